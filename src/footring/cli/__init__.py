@@ -1,0 +1,39 @@
+"""The `footring` command: one file per verb, each thin."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Sequence
+from importlib import import_module
+
+from footring.terms.errors import FootringError
+
+VERBS = ("date", "pack")
+"""One module of this folder each, with `add(subparsers)` that registers a parser with `run` as its default."""
+
+
+def parser() -> argparse.ArgumentParser:
+    """The whole command line, every verb registered."""
+    whole = argparse.ArgumentParser(
+        prog="footring",
+        description="Turn a piece over and say what it is, when it was made, how sure, and why.",
+    )
+    verbs = whole.add_subparsers(dest="verb", required=True, metavar="VERB")
+    for verb in VERBS:
+        import_module(f"footring.cli.{verb}").add(verbs)
+    return whole
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one command. 0 done, 1 some rows failed, 2 the input cannot be used."""
+    args = parser().parse_args(argv)
+    try:
+        return int(args.run(args))
+    except FootringError as error:
+        print(f"footring {args.verb}: {error}", file=sys.stderr)
+        return 2
+
+
+if __name__ == "__main__":
+    sys.exit(main())

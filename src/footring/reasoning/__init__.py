@@ -1,0 +1,1 @@
+"""Evidence becomes an answer with its certainty and its reasons."""

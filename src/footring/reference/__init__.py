@@ -1,0 +1,1 @@
+"""Rows, checked, become a reference that the reasoning runs on."""

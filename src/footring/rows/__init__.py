@@ -1,0 +1,1 @@
+"""Frozen row classes, one per table, and the same columns as arrays."""

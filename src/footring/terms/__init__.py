@@ -1,0 +1,1 @@
+"""Words everything else is said in: dates, units, names, errors."""
