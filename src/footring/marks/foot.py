@@ -29,6 +29,8 @@ class MarkPart:
         The reader marked it as doubtful.
     absent : bool
         Looked for and not there; `text` is then empty.
+    p : float
+        How sure the reader was of it, above 0, at most 1.
     """
 
     text: str
@@ -39,6 +41,7 @@ class MarkPart:
     under_glaze: bool | None = None
     doubtful: bool = False
     absent: bool = False
+    p: float = 1.0
 
     @property
     def speaks_of(self) -> tuple[str, ...]:
