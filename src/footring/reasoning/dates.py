@@ -25,6 +25,9 @@ Years = NDArray[np.int64]
 FIRST_YEAR, LAST_YEAR = 1780, 2010
 """The grid unless a window reaches outside it."""
 
+GENERAL = frozenset({"wording", "maker"})
+"""Kinds of evidence that are rules about many pieces."""
+
 MOST_CHOICES = 64
 """Ways of saying which date each two-sided reading bears on that are summed; the earliest readings give way first."""
 
@@ -50,8 +53,12 @@ class Posterior:
 
 
 def year_grid(evidence: Iterable[Evidence]) -> Years:
-    """Annual grid wide enough for every window, 1780-2010 at least."""
-    edges = [year for item in evidence for w in item.windows for year in (w.first, w.last) if year is not None]
+    """Annual grid: 1780-2010, wider where a date read off the piece itself lies outside it.
+
+    General rules do not widen it, so that a rule that is implied already cannot move an answer.
+    """
+    own = [item for item in evidence if item.kind not in GENERAL]
+    edges = [year for item in own for w in item.windows for year in (w.first, w.last) if year is not None]
     return np.arange(min([FIRST_YEAR, *edges]), max([LAST_YEAR, *edges]) + 1)
 
 

@@ -1,0 +1,182 @@
+"""Put what stands on a foot in, get its dates out."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cache
+from importlib.resources import files
+
+import footring
+from footring.care.cautions import Caution, cautions
+from footring.marks import datecodes, makers, registration, wording, written_years
+from footring.marks.datecodes import DateCodeReading
+from footring.marks.evidence import Evidence, Window
+from footring.marks.foot import Foot, MarkPart
+from footring.marks.numerals import Numeral, numerals
+from footring.marks.readings import Reading, feet, read_reading
+from footring.reasoning.date_finding import Dated, date_evidence, doubt
+from footring.reasoning.prior import YearPrior, default_prior
+from footring.terms.phrases import parse_when
+
+SOURCES_OF_EVIDENCE: tuple[Callable[[Foot], list[Evidence]], ...] = (
+    wording.evidence,
+    written_years.evidence,
+    registration.evidence,
+    datecodes.evidence,
+    makers.evidence,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class DateFinding:
+    """When one piece was made, and why.
+
+    Parameters
+    ----------
+    foot : Foot
+        What was read.
+    dated : Dated
+        The four dates, the evidence and its weights, the conflicts.
+    codes, numerals : sequences
+        Date codes decoded, with the fields that are no date; figures with the chances of each kind.
+    cautions : sequence of Caution
+        The most urgent first.
+    notes : tuple of str
+        What could not be used, and why.
+    provenance : mapping
+        Version, digest of the rule tables, name and digest of the prior.
+    lid : DateFinding or None
+        The lid's own finding, where it was read apart.
+    """
+
+    foot: Foot
+    dated: Dated
+    codes: tuple[DateCodeReading, ...]
+    numerals: tuple[Numeral, ...]
+    cautions: tuple[Caution, ...]
+    notes: tuple[str, ...]
+    provenance: Mapping[str, str]
+    lid: DateFinding | None = None
+
+
+def date_mark(
+    mark: str | None = None, *, prior: YearPrior | None = None, readings: Iterable[Reading] = (), **named: str
+) -> DateFinding:
+    """Dates of a piece from the mark on its foot and whatever else was read.
+
+    Parameters
+    ----------
+    mark : str, optional
+        As typed (`?` one unreadable character, `...` a gap, `/` a line break) or a museum-style transcription.
+    prior : YearPrior, optional
+        Replaces the table that ships with Footring.
+    readings : iterable of Reading
+        Further readings.
+    **named : str
+        Further readings by name: `country="Japan"`, `date_code="none"`, `made="between 1936 and 1939"`.
+
+    Raises
+    ------
+    BadInput
+        If a reading's name is unknown or its value cannot be read; the text says what was expected.
+
+    Notes
+    -----
+    When *not* to use it: a piece of a line that your own reference knows is better examined against that reference.
+
+    Examples
+    --------
+    >>> finding = date_mark("QUILLOW & TARN / MADE IN ENGLAND", country="United Kingdom")
+    >>> finding.dated.dates["decorated"].median > 1890
+    True
+    """
+    typed = [("mark", mark or ""), *named.items()]
+    read = [*readings, *(r for name, value in typed if (r := read_reading(name, value)))]
+    by_part = feet(read)
+    using = prior or default_prior()
+    lid = date_foot(by_part["lid"], using) if "lid" in by_part else None
+    return replace(date_foot(by_part[None], using), lid=lid)
+
+
+def date_foot(foot: Foot, prior: YearPrior) -> DateFinding:
+    """Dates of one foot; see `date_mark`."""
+    found = [item for source in SOURCES_OF_EVIDENCE for item in source(foot)]
+    evidence = [_weakened(item, foot) for item in found] + _known(foot)
+    dated = date_evidence(evidence, prior, foot.country or _country_of_maker(foot))
+    decorated = dated.dates["decorated"].intervals[95]
+    return DateFinding(
+        foot=foot,
+        dated=dated,
+        codes=tuple(datecodes.readings(foot)),
+        numerals=tuple(numerals(foot)),
+        cautions=tuple(cautions(foot, (decorated[0][0], decorated[-1][1]))),
+        notes=foot.notes,
+        provenance={
+            "footring": footring.__version__,
+            "rules": rules_digest(),
+            "prior": prior.name,
+            "prior_digest": prior.digest,
+        },
+    )
+
+
+def _country_of_maker(foot: Foot) -> str | None:
+    countries = makers.maker_countries(foot)
+    return max(countries, key=lambda name: (countries[name], name)) if countries else None
+
+
+def _weakened(item: Evidence, foot: Foot) -> Evidence:
+    """A doubtful reading p says p x likelihood + (1 - p) x its mean, taken as one half of its height."""
+    part = _part_of(item, foot)
+    p = 1.0 if part is None else part.p * (doubt("doubtful") if part.doubtful else 1.0)
+    if item.kind == "label" or (part is not None and part.technique == "label"):
+        p *= doubt("label")
+    if p == 1.0:
+        return item
+    return replace(item, floor=(p * item.floor + (1 - p) / 2) / (p + (1 - p) / 2))
+
+
+def _part_of(item: Evidence, foot: Foot) -> MarkPart | None:
+    if item.part is not None:
+        return foot.parts[item.part]
+    return next((code for code in foot.date_codes if code.text == item.reading), None)
+
+
+def _known(foot: Foot) -> list[Evidence]:
+    if not foot.made:
+        return []
+    when = parse_when(foot.made)
+    soft = (when.soft_before_years, when.soft_after_years)
+    spans = [(first and first.year, last and last.year) for first, last in when.spans]
+    return [
+        Evidence(
+            reading=foot.made,
+            says="known from elsewhere",
+            speaks_of=("decorated",),
+            windows=tuple(Window(first, last, *soft) for first, last in spans),
+            floor=0.0 if not any(soft) else doubt("misread"),
+            family=f"known:{when}",
+            kind="known",
+            strength="fact",
+            rule="made",
+            source="given with the piece",
+            status="given",
+        )
+    ]
+
+
+@cache
+def rules_digest() -> str:
+    """Digest of every table of rules and figures that a date rests on."""
+    total = hashlib.blake2b(digest_size=8)
+    for package in ("footring.marks", "footring.reasoning", "footring.care"):
+        for table in sorted(files(package).joinpath("tables").iterdir(), key=lambda entry: entry.name):
+            total.update(table.name.encode() + table.read_bytes())
+    return total.hexdigest()
+
+
+def evidence_lines(evidence: Sequence[Evidence]) -> list[str]:
+    """One line a piece of evidence, for a quick look in a notebook."""
+    return [f"{item.reading}: {item.says} ({item.source})" for item in evidence]

@@ -1,0 +1,160 @@
+"""A date finding told as a label: sentences, a curve, what speaks for it, what to be careful of."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from textwrap import wrap
+
+from footring.marks.foot import MarkPart
+from footring.reasoning.curve import date_curve
+from footring.reasoning.date_finding import DateAnswer, Weighed
+from footring.reasoning.date_mark import DateFinding
+from footring.reasoning.weights import weight_words
+
+WIDTH = 78
+TOO_WIDE = 90
+"""Years of a 90 % set above which the label says first that the foot does not settle it."""
+
+
+def tell(finding: DateFinding, title: str | None = None, *, plain: bool = False) -> str:
+    """The finding as text of at most 80 columns.
+
+    Parameters
+    ----------
+    finding : DateFinding
+        From `date_mark`.
+    title : str, optional
+        Stands above it, an inventory number say.
+    plain : bool
+        ASCII only.
+    """
+    blocks = [
+        [title] if title else [],
+        [line for c in finding.cautions if c.first for line in _wrapped(c.text)],
+        _wrapped(" ".join(_sentences(finding))),
+        ["  " + line for line in date_curve(_decorated(finding), plain=plain)],
+        _section("Why", (_because(w) for w in finding.dated.evidence)),
+        _section("Read off it", _readings(finding)),
+        _section("What fights", (f"{a} and {b}. {why}." for (a, b), why in _fights(finding))),
+        _section("Could not be used", finding.notes),
+        _section("Before anyone eats from it", (c.text for c in finding.cautions if not c.first)),
+    ]
+    told = "\n\n".join("\n".join(block) for block in blocks if block)
+    if finding.lid is not None:
+        told += "\n\n" + tell(finding.lid, "The lid, read apart", plain=plain)
+    return told.translate(_ASCII) if plain else told
+
+
+_ASCII = str.maketrans({"–": "-", "—": "-", "’": "'", "“": '"', "”": '"', "·": "-", "©": "(c)", "®": "(R)", "½": "1/2"})
+
+
+def _decorated(finding: DateFinding) -> DateAnswer:
+    return finding.dated.dates["decorated"]
+
+
+def _sentences(finding: DateFinding) -> Iterator[str]:
+    if finding.foot.parts:
+        yield _what_stands(finding.foot.parts)
+    yield _when(_decorated(finding), bool(finding.dated.evidence))
+    potted, decorated = finding.dated.dates["potted"], _decorated(finding)
+    if decorated.median - potted.median >= 3:
+        yield f"Potted earlier: {years_phrase(potted.intervals[80])}, eight chances in ten."
+    yield from _designs(finding)
+
+
+def _what_stands(parts: Sequence[MarkPart]) -> str:
+    if all(part.absent for part in parts):
+        return "Looked for a mark and found none."
+    return " ".join(_part_sentence(part) for part in parts if not part.absent and part.text)
+
+
+def _part_sentence(part: MarkPart) -> str:
+    how = " ".join(word for word in (part.technique, part.colour and f"in {part.colour}") if word)
+    said = f"“{part.text}”" if part.lettering else part.text
+    if part.technique == "label":
+        how = "On a label"
+    doubt = ", doubtful" if part.doubtful or part.p < 1 else ""
+    return f"{how[:1].upper()}{how[1:]}: {said}{doubt}." if how else f"{said}{doubt}."
+
+
+def _when(answer: DateAnswer, anything: bool) -> str:
+    spans = answer.intervals[90]
+    span = spans[-1][1] - spans[0][0]
+    if not anything:
+        return (
+            "Nothing here tells when it was made. Ware of this kind was met mostly from "
+            f"{spans[0][0]} to {spans[-1][1]}; that is all one can say."
+        )
+    if span == 0:
+        return f"Made in {spans[0][0]}, nine chances in ten or better."
+    settled = "" if span < TOO_WIDE else "This foot alone does not settle when it was made. "
+    return f"{settled}Made {years_phrase(spans)}, nine chances in ten; an even chance of {answer.median} or earlier."
+
+
+def years_phrase(spans: Sequence[tuple[int, int]]) -> str:
+    """Spans of years in words.
+
+    Examples
+    --------
+    >>> years_phrase([(1921, 1941)]), years_phrase([(1860, 1861), (1886, 1886)])
+    ('between 1921 and 1941', 'in 1860-61 or 1886')
+    """
+    if len(spans) == 1 and spans[0][1] > spans[0][0]:
+        return f"between {spans[0][0]} and {spans[0][1]}"
+    if len(spans) > 4:
+        return f"at some time between {spans[0][0]} and {spans[-1][1]}"
+    written = [_short(first, last) for first, last in spans]
+    return "in " + (written[0] if len(written) == 1 else ", ".join(written[:-1]) + " or " + written[-1])
+
+
+def _short(first: int, last: int) -> str:
+    if first == last:
+        return str(first)
+    return f"{first}-{last % 100:02d}" if first // 100 == last // 100 else f"{first}-{last}"
+
+
+def _designs(finding: DateFinding) -> Iterator[str]:
+    registered = [w for w in finding.dated.evidence if w.evidence.kind == "registration"]
+    earliest, latest = finding.dated.dates["decorated"].window
+    if registered and earliest is not None:
+        yield f"A design on it was registered: finished not before {earliest}, if the number is read right."
+    elif earliest is not None:
+        yield f"Not before {earliest}."
+    if latest is not None:
+        yield f"Not after {latest}."
+
+
+def _because(weighed: Weighed) -> str:
+    evidence = weighed.evidence
+    last = "" if _much_the_same(weighed) else f"; with all the rest in place, {weight_words(weighed.last_db)}"
+    memory = " From memory." if evidence.status == "memory" else ""
+    return f"{evidence.reading}: {evidence.says}. Alone {weighed.words}{last}. [{evidence.source}]{memory}"
+
+
+def _much_the_same(weighed: Weighed) -> bool:
+    return abs(weighed.alone_db - weighed.last_db) < 1.0
+
+
+def _readings(finding: DateFinding) -> Iterator[str]:
+    for code in finding.codes:
+        fields = "; ".join(f"{name} {value}" for name, value in code.fields.items())
+        problems = "".join(f" {problem}." for problem in code.problems)
+        yield f"Date code of {code.maker}: {code.says}{'; ' + fields if fields else ''}.{problems}"
+    for numeral in finding.numerals:
+        best = sorted(numeral.kinds.items(), key=lambda kind: -kind[1])[:2]
+        chances = ", ".join(f"{kind} {round(100 * p)} in 100" for kind, p in best)
+        yield f"{numeral.text}: {chances}."
+
+
+def _fights(finding: DateFinding) -> Iterator[tuple[tuple[str, str], str]]:
+    for conflict in finding.dated.conflicts:
+        yield conflict.between, f"Together {2**min(conflict.bits, 19):,.0f} times rarer than apart. Cheapest explanation: {conflict.explanation}"
+
+
+def _section(heading: str, lines: Iterable[str]) -> list[str]:
+    told = [line for text in lines for line in wrap(text, WIDTH, initial_indent="  ", subsequent_indent="    ")]
+    return [heading, *told] if told else []
+
+
+def _wrapped(text: str) -> list[str]:
+    return wrap(text, WIDTH)
