@@ -1,0 +1,146 @@
+"""`footring date` as its user types it."""
+
+import io
+import json
+
+import pytest
+
+from footring.cli import main
+
+MARK = "QUILLOW & T?RN / ORMSLEY / MADE IN ENGLAND"
+
+
+def run(capsys, *argv):
+    code = main(["date", *argv])
+    out = capsys.readouterr()
+    return code, out.out, out.err
+
+
+def written(tmp_path, text, name="pieces.csv"):
+    path = tmp_path / name
+    path.write_bytes(text if isinstance(text, bytes) else text.encode())
+    return str(path)
+
+
+def objects(out):
+    return [json.loads(line) for line in out.splitlines()]
+
+
+def test_one_mark_as_a_label(capsys):
+    code, out, err = run(capsys, "--mark", MARK)
+    assert code == 0
+    assert not err
+    assert all(len(line) <= 80 for line in out.splitlines())
+    assert "MADE IN ENGLAND" in out
+    assert "nine chances in ten" in out
+
+
+def test_json_has_what_it_promises(capsys):
+    code, out, _ = run(capsys, "--mark", MARK, "--read", "country=England", "--json")
+    (piece,) = objects(out)
+    assert code == 0
+    assert set(piece) >= {"id", "dates", "evidence", "conflicts", "cautions", "provenance"}
+    assert list(piece["dates"]) == ["form_designed", "pattern_designed", "potted", "decorated"]
+    for date in piece["dates"].values():
+        assert set(date) == {"median", "interval50", "interval80", "interval90", "interval95", "from", "to", "density"}
+        first, density = date["density"]
+        assert sum(density) == pytest.approx(1, abs=1e-12)
+        assert first <= date["median"] < first + len(density)
+        assert all(first <= a <= b for a, b in date["interval95"])
+    assert piece["provenance"]["prior"]
+
+
+def test_batch_equals_single(capsys, tmp_path):
+    rows = 'id,mark,country,date_code\na,"ORMSLEY / MADE IN ENGLAND",England,none\nb,"ENGLAND / Rd No 314901",,\n'
+    _, out, _ = run(capsys, "--batch", written(tmp_path, rows), "--json")
+    first, second = objects(out)
+    _, alone, _ = run(
+        capsys, "--mark", "ORMSLEY / MADE IN ENGLAND", "--read", "country=England", "--read", "date_code=none", "--json"
+    )
+    single = objects(alone)[0]
+    assert [first["id"], second["id"]] == ["a", "b"]
+    for name, date in single["dates"].items():
+        assert date["density"][1] == pytest.approx(first["dates"][name]["density"][1], abs=1e-12)
+
+
+def test_a_bad_row_carries_its_error_and_the_rest_go_on(capsys, tmp_path):
+    rows = "id,mark,made\na,ENGLAND,1936\nb,ENGLAND,some day\nc,ENGLAND,1937\n"
+    code, out, _ = run(capsys, "--batch", written(tmp_path, rows), "--json")
+    a, b, c = objects(out)
+    assert code == 1
+    assert "some day" in b["error"]
+    assert "line 3" in b["error"]
+    assert (a["dates"]["decorated"]["from"], c["dates"]["decorated"]["to"]) == (1936, 1937)
+
+
+@pytest.mark.parametrize(
+    ("content", "message"),
+    [
+        ("id,marks\na,ENGLAND\n", "did you mean mark?"),
+        ("id,mark,mark\na,b,c\n", "a column stands twice"),
+        ("", "is empty"),
+        (b"id,mark\na,\xff\xfe\n", "is not UTF-8 text"),
+        ('id,mark\na,"open\n', "cannot be read as CSV"),
+    ],
+)
+def test_a_bad_file_is_one_line_and_exit_2(capsys, tmp_path, content, message):
+    code, out, err = run(capsys, "--batch", written(tmp_path, content))
+    assert (code, out) == (2, "")
+    assert message in err
+    assert err.count("\n") == 1
+
+
+@pytest.mark.parametrize(
+    ("argv", "message"),
+    [
+        ([], "nothing to date"),
+        (["--read", "country"], "expected NAME=VALUE"),
+        (["--read", "colour=green"], "no reading is called 'colour'"),
+        (["--batch", "nowhere.csv"], "cannot read nowhere.csv"),
+        (["--mark", "x", "--batch", "y.csv"], "leave out --mark"),
+        (["--mark", "x", "--prior", "nowhere.csv"], "cannot read the prior"),
+        (["--mark", "x" * 10_001], "10,000"),
+    ],
+)
+def test_bad_input_is_one_line_and_exit_2(capsys, argv, message):
+    code, out, err = run(capsys, *argv)
+    assert (code, out) == (2, "")
+    assert message in err
+    assert err.count("\n") == 1
+
+
+def test_a_ragged_row_is_an_error_of_that_row(capsys, tmp_path):
+    code, out, _ = run(capsys, "--batch", written(tmp_path, "id,mark\na,ENGLAND,more\nb,ENGLAND\n"), "--json")
+    assert code == 1
+    assert ["error" in piece for piece in objects(out)] == [True, False]
+
+
+def test_stdin(capsys, monkeypatch):
+    monkeypatch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(b"id,mark\nx,ENGLAND\n")))
+    code, out, _ = run(capsys, "--batch", "-", "--json")
+    assert code == 0
+    assert objects(out)[0]["id"] == "x"
+
+
+def test_repeated_marks_keep_their_kinds(capsys):
+    _, out, _ = run(
+        capsys, "--read", "mark=ENGLAND", "--read", "mark=417", "--read", "mark_kind.2=impressed", "--json"
+    )
+    assert any(numeral["text"] == "417" for numeral in objects(out)[0]["numerals"])
+
+
+def test_only_the_first_equals_splits(capsys):
+    code, out, _ = run(capsys, "--read", "mark=A=B", "--json")
+    assert code == 0
+
+
+def test_a_lid_is_dated_apart(capsys):
+    _, out, _ = run(capsys, "--mark", "ENGLAND", "--read", "lid.mark=(c) 1958 ORMSLEY", "--json")
+    piece = objects(out)[0]
+    assert piece["lid"]["dates"]["decorated"]["median"] > piece["dates"]["decorated"]["median"]
+
+
+def test_a_not_for_oven_mark_comes_first(capsys):
+    """A bowl of an oven line may carry a not-for-oven mark: common practice, no source."""
+    _, out, _ = run(capsys, "--mark", "LARDER OVEN WARE / NOT FOR OVEN USE")
+    assert "oven" in out.splitlines()[0].lower()
