@@ -1,6 +1,8 @@
 """Frozen row classes, one per table, and the same columns as arrays."""
 
 from footring.rows.base import Row, Statement, Thing
+from footring.rows.column_data import ColumnData, coded
 from footring.rows.schema import TABLES, Column, TableSpec, spec_of
+from footring.rows.table import RowTable
 
-__all__ = ["TABLES", "Column", "Row", "Statement", "TableSpec", "Thing", "spec_of"]
+__all__ = ["TABLES", "Column", "ColumnData", "Row", "RowTable", "Statement", "TableSpec", "Thing", "coded", "spec_of"]
