@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import io
 from functools import cache
 from importlib.resources import files
 
@@ -23,5 +24,5 @@ def read_table(package: str, name: str) -> tuple[dict[str, str], ...]:
     >>> read_table("footring.reasoning", "gaps.csv")[0]["gap"]
     'lag'
     """
-    with files(package).joinpath("tables", name).open(encoding="utf-8", newline="") as lines:
-        return tuple(csv.DictReader(lines))
+    text = files(package).joinpath("tables", name).read_text(encoding="utf-8")
+    return tuple(csv.DictReader(io.StringIO(text, newline="")))
