@@ -234,7 +234,9 @@ def _between(first: Moment | None, last: Moment | None, text: str, given: str) -
     return _Part(text, (span,), (first.soft[0] if first else 0, last.soft[1] if last else 0), first, last)
 
 
-def _assembled(kind: Kind, text: str, parts: list[_Part], start: Bound = "known", end: Bound = "known") -> UncertainDate:
+def _assembled(
+    kind: Kind, text: str, parts: list[_Part], start: Bound = "known", end: Bound = "known"
+) -> UncertainDate:
     first = min(parts, key=lambda part: part.spans[0].first_day or date.min).first
     last = max(parts, key=lambda part: part.spans[-1].last_day or date.max).last
     pairs = sorted(((span, part.soft) for part in parts for span in part.spans), key=lambda pair: _order(pair[0]))

@@ -10,8 +10,8 @@ from datetime import date
 from functools import cache
 from itertools import pairwise
 
-from footring.terms.tables import read_table
 from footring.terms.errors import BadInput
+from footring.terms.tables import read_table
 
 YEAR_FIRST, YEAR_LAST = 1, 2999
 ACCEPTED = (
