@@ -9,7 +9,7 @@ from importlib import import_module
 
 from footring.terms.errors import FootringError
 
-VERBS = ("date", "pack")
+VERBS = ("date", "group", "pack")
 """One module of this folder each, with `add(subparsers)` that registers a parser with `run` as its default."""
 
 
