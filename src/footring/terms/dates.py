@@ -282,7 +282,10 @@ def _set(text: str) -> UncertainDate:
         raise refusal(text, f"a {text[-1]} cannot stand on a whole set", do)
     if text[-1] != close or len(text) < 3:
         raise refusal(text, f"a set is dates, commas and .. between {text[0]} and {close}")
-    members = {part.text: part for part in (_member(member.strip(), text) for member in text[1:-1].split(","))}
+    texts = [member.strip() for member in text[1:-1].split(",")]
+    if not all(texts):
+        raise refusal(text, "there is nothing where a date should be", "take out the comma too many")
+    members = {part.text: part for part in (_member(member, text) for member in texts)}
     parts = sorted(members.values(), key=lambda part: (*_order(part.spans[0]), part.text))
     start: Bound = "open" if any(part.first is None for part in parts) else "known"
     end: Bound = "open" if any(part.last is None for part in parts) else "known"
