@@ -210,6 +210,6 @@ def test_any_text_is_read_or_refused(text):
 )
 def test_long_repetitions_are_quick(text):
     started = time.perf_counter()
-    with pytest.raises(BadInput, match="^date "):
+    with pytest.raises(BadInput, match=r"^date "):
         parse_when(text)
     assert time.perf_counter() - started < 1.0

@@ -10,7 +10,7 @@ from footring.terms.units import parse_capacity, parse_length
 
 @pytest.mark.parametrize(
     "text", ["7 1/4 in", '7.25"', "7¼ in", "7-1/4 inches", "7,25 IN", "7 ¼ ″", "7 1⁄4 in", "184.15 mm", "18.415 cm"]
-)  # noqa: RUF001
+)
 def test_lengths_agree(text):
     """1 in = 25.4 mm exactly (international inch, from memory)."""
     length = parse_length(text)

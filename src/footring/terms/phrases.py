@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator
 from functools import lru_cache
+from typing import NamedTuple
 
 from footring.terms.dates import LONGEST, UncertainDate, parse_edtf
 from footring.terms.errors import BadInput
@@ -66,6 +67,13 @@ def parse_when(text: str, *, lasted: bool = False) -> UncertainDate:
     return _when(text, lasted)
 
 
+class _How(NamedTuple):
+    """What was said in front of a phrase and beside it: its doubts, and whether a bare range lasted."""
+
+    doubt: Doubt
+    lasted: bool
+
+
 @lru_cache(maxsize=8192)
 def _when(text: str, lasted: bool) -> UncertainDate:
     plain = _plain(text)
@@ -107,36 +115,36 @@ def _phrase(text: str, lasted: bool) -> str | None:
         text = found[1]
     for candidate, more in ((text, frozenset[str]()), (text.removesuffix("?"), frozenset("?"))):
         for form in _FORMS:
-            if edtf := form(candidate, doubt | more, lasted):
+            if edtf := form(candidate, _How(doubt | more, lasted)):
                 return edtf
         if not text.endswith("?"):
             break
     return None
 
 
-def _single(text: str, doubt: Doubt, lasted: bool) -> str | None:
+def _single(text: str, how: _How) -> str | None:
     found = ends(text)
     if found is None:
         return None
-    first, last = found.doubted(doubt)
+    first, last = found.doubted(how.doubt)
     return first if first == last else f"[{first}..{last}]"
 
 
-def _winter(text: str, doubt: Doubt, lasted: bool) -> str | None:
+def _winter(text: str, how: _How) -> str | None:
     """A winter runs over the turn of a year, so the winter of one year may be either of two."""
     match = re.fullmatch(r"winter (?:of )?([0-9]{4})(?:\s*[-/]\s*((?:[0-9]{2})?[0-9]{2}))?", text)
     if match is None:
         return None
     year = int(match[1])
     if match[2]:
-        return _single(f"{year}-24", doubt, lasted) if int(match[2]) % 100 == (year + 1) % 100 else None
-    return _members([Ends(f"{year}-01", f"{year}-02"), Ends(f"{year}-12", f"{year + 1}-02")], doubt, "[]")
+        return _single(f"{year}-24", how) if int(match[2]) % 100 == (year + 1) % 100 else None
+    return _members([Ends(f"{year}-01", f"{year}-02"), Ends(f"{year}-12", f"{year + 1}-02")], how.doubt, "[]")
 
 
-def _bound(text: str, doubt: Doubt, lasted: bool) -> str | None:
+def _bound(text: str, how: _How) -> str | None:
     for sense, (prefix, suffix) in _OPEN.items():
         found = led_by(sense, text) or _ended_by(sense, text)
-        edge = _edge(found[1], found[0], doubt) if found else None
+        edge = _edge(found[1], found[0], how.doubt) if found else None
         if edge:
             return prefix + edge + suffix
     return None
@@ -174,10 +182,10 @@ def _edge(text: str, side: str, doubt: Doubt) -> str | None:
     return exact + sign
 
 
-def _two_bounds(text: str, doubt: Doubt, lasted: bool) -> str | None:
+def _two_bounds(text: str, how: _How) -> str | None:
     """After 1936 and before 1940."""
     for left, _, right in _cuts(text, r", | and | but "):
-        found = [_bound(side, doubt, lasted) for side in (left, right)]
+        found = [_bound(side, how) for side in (left, right)]
         first = next((edge[1:-3] for edge in found if edge and edge.endswith("..]")), None)
         last = next((edge[3:-1] for edge in found if edge and edge.startswith("[..")), None)
         if first and last:
@@ -185,39 +193,39 @@ def _two_bounds(text: str, doubt: Doubt, lasted: bool) -> str | None:
     return None
 
 
-def _between(text: str, doubt: Doubt, lasted: bool) -> str | None:
+def _between(text: str, how: _How) -> str | None:
     if not text.startswith("between "):
         return None
-    return _spanned(_pair(text.removeprefix("between "), r" and | to |\s*-\s*"), doubt, lasted=False)
+    return _spanned(_pair(text.removeprefix("between "), r" and | to |\s*-\s*"), _How(how.doubt, lasted=False))
 
 
-def _lasted(text: str, doubt: Doubt, lasted: bool) -> str | None:
+def _lasted(text: str, how: _How) -> str | None:
     """From 1930 to 1945; 1930 until 1945. Early to mid 1950s says no more than when."""
     pair = _pair(text.removeprefix("from "), r" to | until | till | through ")
     parts = pair is not None and any(end.first != end.last for end in pair)
-    return _spanned(pair, doubt, lasted or text.startswith("from ") or not parts)
+    return _spanned(pair, _How(how.doubt, how.lasted or text.startswith("from ") or not parts))
 
 
-def _range(text: str, doubt: Doubt, lasted: bool) -> str | None:
+def _range(text: str, how: _How) -> str | None:
     """1936-40, 1936/37, late 1930s - early 1940s."""
-    return _spanned(_pair(text, r"\s*-\s*|\s*/\s*"), doubt, lasted)
+    return _spanned(_pair(text, r"\s*-\s*|\s*/\s*"), how)
 
 
-def _spanned(pair: tuple[Ends, Ends] | None, doubt: Doubt, lasted: bool) -> str | None:
+def _spanned(pair: tuple[Ends, Ends] | None, how: _How) -> str | None:
     if pair is None:
         return None
-    first, last = pair[0].doubted(doubt).first, pair[1].doubted(doubt).last
-    return f"{first}/{last}" if lasted else f"[{first}..{last}]"
+    first, last = pair[0].doubted(how.doubt).first, pair[1].doubted(how.doubt).last
+    return f"{first}/{last}" if how.lasted else f"[{first}..{last}]"
 
 
-def _listed(text: str, doubt: Doubt, lasted: bool) -> str | None:
+def _listed(text: str, how: _How) -> str | None:
     """1936 or 1937 is one of them; 1936 and 1938 is both."""
     for word, brackets in ((" or ", "[]"), (" and ", "{}")):
         *left, right = re.split(rf"\s*,?{word}|\s*,\s*", text) if word in text else [""]
         items = [_beside(item, right) for item in left]
         last = _beside(right, left[0] if left else "")
         if left and last and all(items):
-            return _members([item for item in (*items, last) if item], doubt, brackets)
+            return _members([item for item in (*items, last) if item], how.doubt, brackets)
     return None
 
 
@@ -250,7 +258,7 @@ def _beside(text: str, other: str) -> Ends | None:
     return ends(text) or (ends(f"{text} {shared[0]}") if shared else None)
 
 
-_FORMS: tuple[Callable[[str, Doubt, bool], str | None], ...] = (
+_FORMS: tuple[Callable[[str, _How], str | None], ...] = (
     _winter,
     _two_bounds,
     _between,

@@ -1,4 +1,4 @@
-"""Measured lengths and capacities as typed. A trade size ("36s", an "8 in" plate on a list) is a name: never convert it."""
+"""Measured lengths and capacities as typed. A trade size ("36s", a listed "8 in" plate) is a name: never convert it."""
 
 from __future__ import annotations
 

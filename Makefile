@@ -1,0 +1,70 @@
+# Needs Python 3.11 or newer and make. Everything else goes into .venv, pinned by hash; nothing outside it is touched.
+PYTHON ?= python3
+BIN := .venv/bin
+PIP := $(BIN)/python -m pip --disable-pip-version-check --no-input -q
+DEMO := src/footring/demo/foot.csv
+COMPILE := .venv-pins/bin/uv pip compile -q --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-header --no-annotate
+
+.PHONY: help demo test lint evaluate bench format constraints clean
+.DELETE_ON_ERROR:
+
+help:
+	@echo "make demo         date the feet of an invented pottery's pieces"
+	@echo "make test         all tests"
+	@echo "make lint         style, types, floors"
+	@echo "make evaluate     how often the dates are right, on museum records"
+	@echo "make bench        speed, side by side with general-purpose libraries"
+	@echo "make format       lay the code out as make lint wants it"
+	@echo "make constraints  pin the dependencies anew (the only target that looks for newer versions)"
+	@echo "make clean        remove the environment and caches"
+
+# What Footring itself needs.
+.venv/core.done: requirements/core.txt pyproject.toml
+	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11) and f"Footring needs Python 3.11 or newer; this is {sys.version.split()[0]}. Say make PYTHON=python3.12, or another.")'
+	@test -x $(BIN)/python || { echo "Making .venv (once)"; $(PYTHON) -m venv .venv; }
+	@$(PIP) install --require-hashes -r requirements/core.txt
+	@$(PIP) install --no-deps --no-build-isolation -e .
+	@touch $@
+
+# What its tests and checks need too. Some of it is built here, with the pinned build tool.
+.venv/dev.done: .venv/core.done requirements/dev.txt
+	@echo "Adding what the tests need to .venv (once)"
+	@$(PIP) install --require-hashes --no-build-isolation -r requirements/dev.txt
+	@touch $@
+
+demo: .venv/core.done
+	@$(BIN)/footring date --batch $(DEMO)
+	@echo
+	@echo "These pieces are of an invented pottery. Now turn one of your own over and type what stands there:"
+	@echo
+	@echo "    $(BIN)/footring date --mark 'NAME / MADE IN X'"
+	@echo
+	@echo "$(BIN)/footring date --help tells the rest. There is no page to open yet: it is all in the terminal."
+
+test: .venv/dev.done
+	@$(BIN)/python -m pytest
+
+lint: .venv/dev.done
+	@$(BIN)/ruff check -q
+	@$(BIN)/ruff format -q --check
+	@$(BIN)/mypy --no-error-summary
+	@$(BIN)/lint-imports --no-logo > .venv/floors.txt || { cat .venv/floors.txt; exit 1; }
+
+evaluate: .venv/dev.done
+	@$(BIN)/python benchmarks/museum.py
+
+bench: .venv/dev.done
+	@for file in benchmarks/bench_*.py; do echo "$$file"; $(BIN)/python "$$file" || exit 1; done
+
+format: .venv/dev.done
+	@$(BIN)/ruff check -q --select I --fix
+	@$(BIN)/ruff format -q
+
+constraints: .venv/core.done
+	@test -x .venv-pins/bin/uv || { $(PYTHON) -m venv .venv-pins; .venv-pins/bin/python -m pip --disable-pip-version-check -q install 'uv<1'; }
+	@$(COMPILE) --upgrade pyproject.toml requirements/build.in -o requirements/core.txt
+	@$(COMPILE) --upgrade pyproject.toml requirements/build.in --extra sheets --extra dev -c requirements/core.txt -o requirements/dev.txt
+	@! grep -n '://' requirements/*.txt
+
+clean:
+	@rm -rf .venv .venv-pins .pytest_cache .mypy_cache .ruff_cache .import_linter_cache .hypothesis
