@@ -1,0 +1,51 @@
+"""Pages point at pages that are there, and every key that is cited is in the bibliography."""
+
+import re
+from calendar import month_name
+
+from tests.house import ROOT, sources
+
+PAGES = [*ROOT.glob("*.md"), *(ROOT / "docs").rglob("*.md")]
+
+
+def test_links_lead_somewhere():
+    links = [(page, link) for page in PAGES for link in re.findall(r"\]\(([^)#:\s]+)[^)]*\)", page.read_text("utf-8"))]
+    missing = [f"{page.relative_to(ROOT)}: {link}" for page, link in links if not (page.parent / link).exists()]
+    assert len(links) > 5
+    assert missing == []
+
+
+def test_decisions_are_numbered_without_a_gap():
+    numbers = [int(page.name[:4]) for page in sorted((ROOT / "docs" / "decisions").glob("*.md"))]
+    assert numbers == list(range(1, len(numbers) + 1))
+
+
+CITED = re.compile(r"\b([A-Z][a-z]+)(?: (?:and|&) ([A-Z][a-z]+))? ((?:18|19|20)[0-9]{2})\b")
+NO_AUTHORS = {
+    *month_name,
+    "About",
+    "After",
+    "Before",
+    "By",
+    "Circa",
+    "From",
+    "In",
+    "Late",
+    "Early",
+    "Since",
+    "Until",
+    "To",
+}
+
+
+def cited() -> set[str]:
+    """Keys of what docstrings cite by surname and year, such as South 1977."""
+    found = {match for path in sources() for match in CITED.findall(path.read_text("utf-8"))}
+    return {"".join(match) for match in found if match[0] not in NO_AUTHORS}
+
+
+def test_what_is_cited_is_in_the_bibliography_once():
+    keys = re.findall(r"^@\w+\{(\w+),", (ROOT / "BIBLIOGRAPHY.bib").read_text("utf-8"), re.MULTILINE)
+    assert len(keys) == len(set(keys))
+    assert {"South1977", "Ratcliffe2000"} <= cited()
+    assert cited() - set(keys) == set()
