@@ -21,21 +21,7 @@ def test_decisions_are_numbered_without_a_gap():
 
 
 CITED = re.compile(r"\b([A-Z][a-z]+)(?: (?:and|&) ([A-Z][a-z]+))? ((?:18|19|20)[0-9]{2})\b")
-NO_AUTHORS = {
-    *month_name,
-    "About",
-    "After",
-    "Before",
-    "By",
-    "Circa",
-    "From",
-    "In",
-    "Late",
-    "Early",
-    "Since",
-    "Until",
-    "To",
-}
+NO_AUTHORS = {*month_name, *"About Act After Before By Circa From In Late Early Since Until To".split()}
 
 
 def cited() -> set[str]:
