@@ -9,7 +9,7 @@ from footring.marks.mark_words import is_about_the_mark, opens_with_technique, s
 Piece = tuple[bool, str]
 """Whether it stood in quotes, and the text."""
 
-_CURLY = str.maketrans({c: '"' for c in "\u201c\u201d\u201e\u201f\u2033\u00ab\u00bb"} | {"\u2019": "'", "\u2018": "'"})
+_CURLY = str.maketrans(dict.fromkeys("“”„‟″«»", '"') | {"\u2019": "'", "\u2018": "'"})
 _OPENS_AFTER, _CLOSES_BEFORE = " ([/:;,-", " ,.;:)]/-"
 _LEAD = 60
 """Characters within which a clause says how its mark was made."""

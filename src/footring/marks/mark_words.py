@@ -11,6 +11,7 @@ from footring.terms.tables import read_table
 
 _ITEM = re.compile(r"\s+of (?:both )?(?:the )?[a-z]+(?: \([a-z](?:, ?[a-z])*\))?|\s+(?:of )?\([a-z](?:, ?[a-z])*\)")
 
+_NEVER_LEAD = {"device", "lettering", "absent", "gap"}
 _LOOSE = " ,.:;/[]()"
 
 
@@ -116,7 +117,8 @@ def opens_with_technique(text: str) -> bool:
     """Whether a text opens with how or where a mark was made ("Impressed 417"), and not all in capitals."""
     start = 0
     for known in known_words(text):
-        if text[start : known.start].strip(' ,.(["') or "lettering" in known.means or (known.word.isupper() and len(known.word) > 1):
+        shouted = known.word.isupper() and len(known.word) > 1
+        if text[start : known.start].strip(' ,.(["') or "lettering" in known.means or shouted:
             return False
         if known.means.keys() & {"technique", "glaze", "place"}:
             return True
@@ -131,7 +133,7 @@ def without_words(text: str) -> str:
     words = known_words(text)
     start, stop = 0, len(text)
     for known in words:
-        if text[start : known.start].strip(_LOOSE) or known.means.keys() & {"device", "lettering"}:
+        if text[start : known.start].strip(_LOOSE) or known.means.keys() & _NEVER_LEAD:
             break
         start = known.stop
     for known in reversed(words):
