@@ -66,10 +66,11 @@ def word_pattern(words: str, regex: str = "") -> re.Pattern[str] | None:
 
 
 def _tolerant(words: str) -> str:
-    out = []
-    for piece in re.split(r"(\{[A-Z]+\})", words):
-        out.append(country_choices()[piece[1:-1]] if piece.startswith("{") else "".join(map(_letter, piece)))
-    return "".join(out)
+    return "".join(map(_piece, re.split(r"(\{[A-Z]+\})", words)))
+
+
+def _piece(piece: str) -> str:
+    return country_choices()[piece[1:-1]] if piece.startswith("{") else "".join(map(_letter, piece))
 
 
 def _letter(c: str) -> str:
