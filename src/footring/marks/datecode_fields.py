@@ -89,7 +89,7 @@ def prepared(row: Field) -> Field:
 
 
 def _count_pattern(row: Field) -> re.Pattern[str]:
-    some = r"(?:(?P<left>[0-9]{1,2})\+(?P<right>[0-9]{1,2})|(?P<n>[0-9]{1,2}|\?)) "
+    some = r"(?:(?P<left>[0-9]{1,2})\+(?P<right>[0-9]{1,2})|(?P<n>[0-9?]{1,2})) "
     signs = rf"(?:{some})?{re.escape(row.sign)}(?P<each> each side)?(?![a-z])"
     if all(row.after):  # where a place is said, the sign may go unsaid: "9 below"
         return re.compile(rf"{signs}|(?P<only>[0-9]{{1,2}})")
@@ -192,6 +192,8 @@ def _how_many(found: re.Match[str], row: Field) -> list[int]:
     said = found.groupdict()
     if said["n"] == "?":
         return list(range(row.least, row.most + 1))
+    if "?" in (said["n"] or ""):
+        return [n * (2 if said["each"] else 1) for n in _numbers(said["n"])]
     plain = int(said["n"] or said["only"] or (0 if said["left"] else 1))
     return [(plain + int(said["left"] or 0) + int(said["right"] or 0)) * (2 if said["each"] else 1)]
 

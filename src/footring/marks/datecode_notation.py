@@ -87,7 +87,9 @@ def _word(word: str) -> str:
 
 @cache
 def _words() -> dict[str, str]:
-    return {row["word"]: row["means"] for row in read_table("footring.marks", "datecode_words.csv")}
+    rows = read_table("footring.marks", "datecode_words.csv")
+    names = {row["means"]: row["means"] for row in rows if row["means"].isalpha()}
+    return names | {row["word"]: row["means"] for row in rows}
 
 
 @cache

@@ -176,7 +176,7 @@ def misreadings(code: str, scheme: Scheme) -> list[tuple[str, float]]:
     >>> rows = [{"id": "tarn", "maker": "Quillow & Tarn", "span_from": 1910, "span_to": 1950}]
     >>> row = {"scheme": "tarn", "position": 1, "kind": "number", "name": "year", "gives": "year2", "width": 2}
     >>> misreadings("3I", build_schemes(rows, [row], [])[0])
-    [('31', 0.1)]
+    [('31', 0.1), ('37', 0.02)]
     """
     _check(code)
     near: dict[str, float] = {}
@@ -187,7 +187,8 @@ def misreadings(code: str, scheme: Scheme) -> list[tuple[str, float]]:
             near[other] = max(weight, near.get(other, 0.0))
             at = code.find(wrong, at + 1)
     near.pop(code, None)
-    return [(other, weight) for other, weight in near.items() if _dated(scheme, other)]
+    likeliest = sorted(near.items(), key=lambda one: (-one[1], one[0]))
+    return [(other, weight) for other, weight in likeliest if _dated(scheme, other)]
 
 
 def _dated(scheme: Scheme, code: str) -> bool:

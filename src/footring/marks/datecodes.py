@@ -29,7 +29,7 @@ __all__ = [
 DOUBTED = 0.3
 """Weight of any other character where one was read with doubt (common practice, no source)."""
 CLOSE = 0.5
-"""Chance that something in a mark that one slip would make a code is one (common practice, no source)."""
+"""Weight of the likeliest slip where nothing but a slip makes a date of it (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,7 +142,10 @@ def _codes(foot: Foot, schemes: tuple[Scheme, ...]) -> tuple[_Code, ...]:
 
 
 def _within(part: str, whole: str) -> bool:
-    return part != whole and part in whole
+    """Whether a code, or its last words, stand in a longer one and that goes on."""
+    words = part.split()
+    tails = (" ".join(words[i:]) for i in range(max(1, len(words) - 1)))
+    return any(f" {tail} " in f" {whole}" for tail in tails)
 
 
 def _given(part: MarkPart, schemes: Sequence[Scheme], foot: Foot) -> _Code | None:
@@ -209,9 +212,8 @@ def _windows(code: _Code) -> tuple[Window, ...]:
 
 
 def _raised(code: _Code) -> float:
-    """Where nothing but a slip makes a date of it, one of the slips happened; in a mark it may also be no code."""
-    most = max((slip for _, slip in code.near), default=1.0)
-    return (1.0 if code.part is None else CLOSE) / most
+    """Where nothing but a slip makes a date of it, the slips count more, for one of them may well have happened."""
+    return CLOSE / max((slip for _, slip in code.near), default=1.0)
 
 
 def _speaks_of(how: MarkPart, reading: DateCodeReading) -> tuple[str, ...]:
