@@ -158,7 +158,7 @@ def _given(part: MarkPart, schemes: Sequence[Scheme], foot: Foot) -> _Code | Non
 
 
 def _marked(found: Found, foot: Foot) -> _Code:
-    near = () if found.readings else _near(found.text, found.schemes, foot)
+    near = _near(found.code, found.schemes, foot)
     return _Code(found.text, found.part, foot.parts[found.part], _best(found.readings), near)
 
 
@@ -172,7 +172,7 @@ def _near(text: str, schemes: Sequence[Scheme], foot: Foot) -> tuple[tuple[DateC
     if (open_to_doubt := doubted(text)) is not None:
         slips += [(open_to_doubt, DOUBTED, scheme) for scheme in schemes]
     return tuple(
-        (replace(one, code=text, problems=(*one.problems, f"read as {other}: a character may be misread")), weight)
+        (replace(one, problems=(*one.problems, f"read as {other}: a character may be misread")), weight)
         for other, weight, scheme in slips
         for one in decode(other, [scheme], style=foot.lettering)
         if one.spans
