@@ -9,6 +9,8 @@ from footring.marks.mark_words import is_word, known_words
 
 _NOTE = re.compile(r"\[([^\[\]]*)\]|\((\?+|[a-z]+)\)")
 _BREAK = re.compile(r" /|/ ")
+_ATTACHED = re.compile(r"[\w.]$")
+_AFTER_FIGURE = re.compile(r"\d $")
 _MANY_DOTS = re.compile(r"\.{4,}")
 _LOOSE_END = re.compile(r"[\s,;]+\.?$")
 _TIGHT = re.compile(r"[^\W\d_]{3}[.)]?/|/[^\W\d_]{3}")
@@ -50,8 +52,7 @@ def read_letters(raw: str) -> Lettering:
         if note[2] is not None and not _says_doubt(word):
             continue
         out.append(raw[start : note.start()])
-        attached = note.start() > 0 and (raw[note.start() - 1].isalnum() or raw[note.start() - 1] == ".")
-        text, unsure, said = _meaning(word, attached)
+        text, unsure, said = _meaning(word, raw[max(0, note.start() - 2) : note.start()])
         out.append(text)
         doubtful |= unsure
         notes += said
@@ -63,10 +64,11 @@ def _says_doubt(word: str) -> bool:
     return not word.strip("?. ") or is_word(word, "gap") or is_word(word, "doubt")
 
 
-def _meaning(note: str, attached: bool) -> tuple[str, bool, list[str]]:
+def _meaning(note: str, before: str) -> tuple[str, bool, list[str]]:
     """Lettering a note stands for, whether it is doubtful, and what is left of it as a note."""
+    attached = bool(_ATTACHED.search(before))
     if not note.strip("?. "):
-        return ("", True, []) if attached else ("...", False, [])
+        return ("", True, []) if attached or _AFTER_FIGURE.search(before) else ("...", False, [])
     if is_word(note, "doubt") or note.startswith("or "):
         return "", True, []
     if any("gap" in known.means for known in known_words(note)):
@@ -81,7 +83,7 @@ def tidy(text: str) -> str:
     """Lettering with line breaks set ` / ` wide, single spaces, and no comma or semicolon at its ends."""
     text = _MANY_DOTS.sub("...", " ".join(text.split()))
     lines = _BREAK.split(text.strip(" /"))
-    if len(lines) == 1 and _TIGHT.search(text):
-        lines = _TIGHT_BREAK.split(text)
+    if _TIGHT.search(text):
+        lines = [part for line in lines for part in _TIGHT_BREAK.split(line)]
     lines = [_LOOSE_END.sub("", line.strip(" ,;")) for line in lines]
     return " / ".join(line for line in lines if line)

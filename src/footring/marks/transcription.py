@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 
-from footring.marks.foot import IN_CLAY, ON_TOP, MarkPart
+from footring.marks.foot import MarkPart
 from footring.marks.mark_letters import read_letters, tidy
 from footring.marks.mark_quotes import Piece, has_quotes, split_quotes, straight
 from footring.marks.mark_words import (
@@ -72,11 +72,11 @@ def parse_mark(text: str) -> tuple[MarkPart, ...]:
     plain = straight(text).strip()
     if is_word(plain, "absent"):
         return (MarkPart("", absent=True),)
-    return tuple(_unique(_transcribed(plain) if _is_transcription(plain) else _typed(plain)))
+    return tuple(_kept(_transcribed(plain) if _is_transcription(plain) else _typed(plain)))
 
 
 def technique_named(word: str) -> str:
-    """The technique a word stands for: one of `IN_CLAY`, `ON_TOP`, or "label".
+    """The technique a word stands for: one of those a `MarkPart` may have.
 
     Raises
     ------
@@ -88,8 +88,6 @@ def technique_named(word: str) -> str:
     >>> technique_named("rubber-stamped"), technique_named("decal")
     ('stamped', 'printed')
     """
-    if word in IN_CLAY | ON_TOP | {"label"}:
-        return word
     found = said(word).technique
     if found is None:
         raise BadInput(
@@ -99,10 +97,11 @@ def technique_named(word: str) -> str:
     return found
 
 
-def _unique(parts: Iterable[MarkPart]) -> Iterator[MarkPart]:
+def _kept(parts: Iterable[MarkPart]) -> Iterator[MarkPart]:
+    """Parts without empty ones, and each absence said once."""
     absent: list[MarkPart] = []
     for part in parts:
-        if part not in absent:
+        if part not in absent and (part.text or part.absent):
             yield part
         absent += [part] if part.absent else []
 
