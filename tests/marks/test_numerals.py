@@ -56,9 +56,7 @@ ANY = st.none() | st.sampled_from(["impressed", "painted", "gold", "black", "lid
 
 @given(st.text(max_size=8), ANY, ANY, ANY, ANY, st.text(max_size=30), st.text(max_size=30))
 def test_chances_sum_to_one(text, technique, colour, place, form, before, after):
-    kinds = sort_numeral(
-        text, technique=technique, colour=colour, place=place, form=form, before=before, after=after
-    )
+    kinds = sort_numeral(text, technique=technique, colour=colour, place=place, form=form, before=before, after=after)
     assert set(kinds) == KINDS
     assert math.isclose(math.fsum(kinds.values()), 1.0)
 
@@ -81,7 +79,9 @@ def test_two_features_multiply_as_bayes_says():
 
 def test_every_figure_of_a_foot_is_found():
     mark = 'Printed in black: "ORMSLEY / Dec. 417 / 3/417 / 22S-B-1"; impressed: "1 1/2 / 88A"; crown with 14 flames'
-    foot = Foot(parse_mark(mark), numerals=(MarkPart("12", technique="painted", colour="gold"), MarkPart("", absent=True)))
+    foot = Foot(
+        parse_mark(mark), numerals=(MarkPart("12", technique="painted", colour="gold"), MarkPart("", absent=True))
+    )
     found = numerals(foot)
     assert [n.text for n in found] == ["417", "3/417", "22S-B-1", "1 1/2", "88A", "12"]
     assert found[-1].part is None

@@ -205,9 +205,7 @@ def _with(part: MarkPart, after: Said, *, keep: bool) -> MarkPart:
 
 
 def _part(part: MarkPart, how: Said) -> MarkPart:
-    return replace(
-        part, technique=how.technique, colour=how.colour, place=how.place, under_glaze=how.under_glaze
-    )
+    return replace(part, technique=how.technique, colour=how.colour, place=how.place, under_glaze=how.under_glaze)
 
 
 def _quoted(raw: str, how: Said) -> list[MarkPart]:
