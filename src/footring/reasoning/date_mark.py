@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import cache
 from importlib.resources import files
@@ -112,7 +112,7 @@ def date_foot(foot: Foot, prior: YearPrior) -> DateFinding:
         codes=tuple(datecodes.readings(foot)),
         numerals=tuple(numerals(foot)),
         cautions=tuple(cautions(foot, (decorated[0][0], decorated[-1][1]))),
-        notes=foot.notes,
+        notes=(*foot.notes, *datecodes.notes(foot), *registration.remarks(foot)),
         provenance={
             "footring": footring.__version__,
             "rules": rules_digest(),
@@ -148,15 +148,14 @@ def _known(foot: Foot) -> list[Evidence]:
     if not foot.made:
         return []
     when = parse_when(foot.made)
-    soft = (when.soft_before_years, when.soft_after_years)
-    spans = [(first and first.year, last and last.year) for first, last in when.spans]
+    windows = tuple(Window(*span) for span in when.year_spans)
     return [
         Evidence(
             reading=foot.made,
             says="known from elsewhere",
             speaks_of=("decorated",),
-            windows=tuple(Window(first, last, *soft) for first, last in spans),
-            floor=0.0 if not any(soft) else doubt("misread"),
+            windows=windows,
+            floor=doubt("misread") if any(w.soft_before or w.soft_after for w in windows) else 0.0,
             family=f"known:{when}",
             kind="known",
             strength="fact",
@@ -176,7 +175,3 @@ def rules_digest() -> str:
             total.update(table.name.encode() + table.read_bytes())
     return total.hexdigest()
 
-
-def evidence_lines(evidence: Sequence[Evidence]) -> list[str]:
-    """One line a piece of evidence, for a quick look in a notebook."""
-    return [f"{item.reading}: {item.says} ({item.source})" for item in evidence]
