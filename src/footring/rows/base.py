@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import MISSING, dataclass, field
+from math import inf
 from typing import Any, ClassVar, TypeVar, dataclass_transform
 
 R = TypeVar("R", bound="Row")
@@ -37,6 +38,11 @@ def one_of(*choices: str, required: bool = False, key: bool = False) -> Any:
 def length_mm() -> Any:
     """A length of a piece of tableware: more than nothing, less than a metre."""
     return entry(between=(0.0, 1000.0))
+
+
+def quantity(*, required: bool = False) -> Any:
+    """A number that cannot be less than nothing."""
+    return entry(required=required, within=(0.0, inf))
 
 
 def share(*, required: bool = False) -> Any:
@@ -88,7 +94,7 @@ class Statement(Row):
 @dataclass_transform(
     frozen_default=True,
     kw_only_default=True,
-    field_specifiers=(field, entry, ref, ref_in, when, one_of, length_mm, share),
+    field_specifiers=(field, entry, ref, ref_in, when, one_of, length_mm, quantity, share),
 )
 def table(name: str) -> Callable[[type[R]], type[R]]:
     """Make a class the row class of the table with this name (plural; the CSV file has the same name)."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from footring.rows.base import Statement, Thing, entry, one_of, ref, ref_in, share, table, when
+from footring.rows.base import Statement, Thing, entry, one_of, quantity, ref, ref_in, share, table, when
 
 
 @table("people")
@@ -25,7 +25,7 @@ class Instrument(Thing):
     """What readings are taken with, and its standard uncertainty in millimetres where it measures lengths."""
 
     name: str
-    uncertainty_mm: float | None = None
+    uncertainty_mm: float | None = quantity()
 
 
 @table("channels")
@@ -39,13 +39,14 @@ class Channel(Thing):
 @table("outings")
 class Outing(Thing):
     """A day at a fair or sale, and what was written down: everything on a table, everything of the lines named in
-    `outing_lines`, or what caught the eye. Only the first two feed rates."""
+    `outing_lines`, or what caught the eye. Only the first two feed rates.
+    """
 
     held: str | None = when()
     place: str | None = ref("places")
     channel: str | None = ref("channels")
     logged: str = one_of("everything", "lines", "caught_eye", required=True)
-    hours: float | None = None
+    hours: float | None = quantity()
 
 
 @table("outing_lines")
@@ -132,7 +133,7 @@ class Reading(Statement):
     value: str | None = None
     absent: bool = False
     sure: float | None = share()
-    uncertainty: float | None = None
+    uncertainty: float | None = quantity()
     instrument: str | None = ref("instruments")
     photograph: str | None = ref("photographs")
     read_by: str | None = ref("people")
@@ -227,7 +228,7 @@ class Price(Statement):
 
     piece: str = ref("pieces", required=True)
     kind: str = one_of("asked", "sold", required=True)
-    amount: float
+    amount: float = quantity(required=True)
     currency: str
     dated: str | None = when()
     channel: str | None = ref("channels")
@@ -253,7 +254,7 @@ class LeachResult(Statement):
     piece: str = ref("pieces", required=True)
     part: str | None = ref("parts")
     element: str = one_of("lead", "cadmium", "uranium", "other", required=True)
-    amount: float | None = None
+    amount: float | None = quantity()
     unit: str = one_of("mg_per_l", "mg_per_dm2", "kit", required=True)
     below: bool = False
     method: str | None = None

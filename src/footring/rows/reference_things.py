@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from footring.rows.base import Thing, entry, length_mm, one_of, ref, ref_in, table, when
+from footring.rows.base import Thing, entry, length_mm, one_of, quantity, ref, ref_in, table, when
 
 IN_CLAY = ("impressed", "incised", "raised")
 ON_TOP = ("printed", "stamped", "painted", "transfer", "pencilled")
@@ -75,7 +75,7 @@ class Size(Thing):
     trade_size: str | None = None
     across_mm: float | None = length_mm()
     high_mm: float | None = length_mm()
-    capacity_ml: float | None = None
+    capacity_ml: float | None = quantity()
 
 
 @table("bodies")
@@ -93,7 +93,7 @@ class Glaze(Thing):
     maker: str | None = ref("makers")
     name: str
     effect: str | None = one_of("plain", "speckled", "mottled", "running", "matt", "lustre")
-    lab_lightness: float | None = None
+    lab_lightness: float | None = entry(within=(0.0, 100.0))
     lab_a: float | None = None
     lab_b: float | None = None
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from footring.rows.base import Statement, entry, one_of, ref, ref_in, table, when
+from footring.rows.base import Statement, entry, one_of, quantity, ref, ref_in, table, when
 
 
 @table("numbers")
@@ -92,8 +92,8 @@ class Claim(Statement):
     page: str | None = None
     firmness: str = one_of("seen", "printed", "said_firmly", "said_from_memory", "guessed", required=True)
     stance: str = one_of("for", "against", "not_met", required=True)
-    hours: float | None = None
-    handled: int | None = None
+    hours: float | None = quantity()
+    handled: int | None = quantity()
     searched: str | None = None
 
 
