@@ -38,8 +38,10 @@ class Channel(Thing):
 
 @table("outings")
 class Outing(Thing):
-    """A day at a fair or sale, and what was written down: everything on a table, everything of the lines named in
-    `outing_lines`, or what caught the eye. Only the first two feed rates.
+    """A day at a fair or sale.
+
+    `logged` is what was written down: everything on a table, everything of the lines named in `outing_lines`, or
+    what caught the eye. Only the first two feed rates.
     """
 
     held: str | None = when()

@@ -170,8 +170,8 @@ def _checked(column: Column | None, given: ColumnData) -> ColumnData:
     if given.vocabulary is not None and column is None:
         bottom, top = (given.values.min(), given.values.max()) if len(given) else (-1, -1)
         if bottom < -1 or top >= len(given.vocabulary):
-            raise BadInput(f"codes from {bottom} to {top}, for {len(given.vocabulary)} words; expected -1 (not known) to "
-                           f"{len(given.vocabulary) - 1}")  # fmt: skip
+            last = len(given.vocabulary) - 1
+            raise BadInput(f"codes from {bottom} to {top} for {last + 1} words; expected -1 (not known) to {last}")
         if len(set(given.vocabulary.tolist())) < len(given.vocabulary):
             raise BadInput("a vocabulary names a word twice; give each once, and its code wherever it stands")
     return given

@@ -200,8 +200,10 @@ class DateCodeField(Thing):
 
 @table("date_code_tokens")
 class DateCodeToken(Thing):
-    """What one token of a field stands for: years or months. The token "no code" is the lack of one. `technique` and `frame`
-    (circle, diamond) are part of the token where they tell series apart; `given` is another field's token it needs.
+    """What one token of a field stands for: years or months.
+
+    The token "no code" is the lack of one. `technique` and `frame` (circle, diamond) are part of the token where they
+    tell series apart; `given` is another field's token that it needs.
     """
 
     field: str = ref("date_code_fields", required=True, key=True)
