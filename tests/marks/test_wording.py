@@ -37,7 +37,7 @@ def _lowest(items, date="decorated"):
 
 
 def test_every_event_is_a_row_and_says_why_when_it_is_not_used():
-    assert len(TABLE) == len({row["id"] for row in TABLE}) == 83
+    assert len(TABLE) == len({row["id"] for row in TABLE}) == 85
     for row in TABLE:
         usable = bool(row["words"] or row["regex"] or row["on"] == "absent")
         assert usable != bool(row["unused"]), row["id"]
@@ -193,7 +193,7 @@ def test_absence_counts_only_when_said_and_then_weakly():
 def test_the_date_is_that_of_the_part(technique, date):
     # a label may be left over from a sister line: it speaks of the sale alone (common practice, no source)
     (part,) = (MarkPart("ENGLAND", technique=technique),)
-    assert [item.speaks_of for item in evidence(Foot((part,)))] == [(date,)]
+    assert {item.speaks_of for item in evidence(Foot((part,)))} == {(date,)}
 
 
 def test_a_warning_label_speaks_of_the_sale_however_it_was_put_on():
@@ -203,7 +203,8 @@ def test_a_warning_label_speaks_of_the_sale_however_it_was_put_on():
 
 def test_one_rule_counts_once_for_a_date_and_again_for_another():
     twice = Foot((MarkPart("ENGLAND"), MarkPart("ENGLAND"), MarkPart("ENGLAND", technique="impressed")))
-    assert sorted(item.speaks_of for item in evidence(twice)) == [("decorated",), ("potted",)]
+    found = [item.speaks_of for item in evidence(twice) if item.rule == "US-ORIGIN-1891"]
+    assert sorted(found) == [("decorated",), ("potted",)]
 
 
 # ---- implied wording

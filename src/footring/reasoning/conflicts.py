@@ -17,8 +17,8 @@ Family = tuple[Evidence, ...]
 LogEvidence = Callable[[Sequence[Sequence[Evidence]]], list[float]]
 Medians = Callable[[Sequence[Sequence[Evidence]]], list[int]]
 
-FIGHT_NAT = math.log(5.0)
-"""Two readings five times rarer together than apart are reported."""
+FIGHT_NAT = math.log(8.0)
+"""Two readings eight times rarer together than apart are reported."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,6 +17,7 @@ from footring.marks.foot import Foot, MarkPart
 from footring.marks.numerals import Numeral, numerals
 from footring.marks.readings import Reading, feet, read_reading
 from footring.reasoning.date_finding import Dated, date_evidence, doubt
+from footring.reasoning.dates import GENERAL
 from footring.reasoning.prior import YearPrior, default_prior
 from footring.terms.phrases import parse_when
 
@@ -128,9 +129,12 @@ def _country_of_maker(foot: Foot) -> str | None:
 
 
 def _weakened(item: Evidence, foot: Foot) -> Evidence:
-    """A doubtful reading p says p x likelihood + (1 - p) x its mean, taken as one half of its height."""
+    """A doubtful reading says p x likelihood + (1 - p) x its mean, taken as one half of its height.
+
+    A mark marked (?) is mostly doubtful in a figure or two: words found in it were legible enough to be found.
+    """
     part = _part_of(item, foot)
-    p = 1.0 if part is None else part.p * (doubt("doubtful") if part.doubtful else 1.0)
+    p = 1.0 if part is None else part.p * (doubt("doubtful") if part.doubtful and item.kind not in GENERAL else 1.0)
     if item.kind == "label" or (part is not None and part.technique == "label"):
         p *= doubt("label")
     if p == 1.0:
