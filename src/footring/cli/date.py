@@ -15,7 +15,7 @@ from footring.marks.readings import Reading, read_reading
 from footring.reasoning.date_json import date_json
 from footring.reasoning.date_mark import DateFinding, date_mark
 from footring.reasoning.prior import YearPrior, default_prior, read_prior
-from footring.reasoning.tell import tell
+from footring.reasoning.tell import tell, tell_always
 from footring.terms.errors import BadInput, FootringError
 
 EXAMPLES = """examples:
@@ -83,11 +83,11 @@ def _numbered(reading: Reading, name: str, seen: dict[str, int]) -> Reading:
     )
 
 
-def _show(finding: DateFinding, piece_id: str | None, as_json: bool) -> None:
+def _show(finding: DateFinding, piece_id: str | None, as_json: bool, *, always: bool = True) -> None:
     if as_json:
         print(json.dumps(date_json(finding, piece_id), ensure_ascii=False, allow_nan=False))
     else:
-        print(tell(finding, piece_id, plain=not _has_blocks(sys.stdout)))
+        print(tell(finding, piece_id, plain=not _has_blocks(sys.stdout), always=always))
 
 
 def _has_blocks(stream: TextIO) -> bool:
@@ -101,6 +101,7 @@ def _has_blocks(stream: TextIO) -> bool:
 def _batch(path: str, prior: YearPrior, as_json: bool) -> int:
     names, rows = _read_rows(path)
     failed = 0
+    finding = None
     for number, row in enumerate(progress(rows, "dating", total=len(rows))):
         piece_id = row.get("id") or None
         try:
@@ -110,9 +111,11 @@ def _batch(path: str, prior: YearPrior, as_json: bool) -> int:
             failed += 1
             _show_error(piece_id, number + 2, error, as_json)
             continue
-        if not as_json and number:
+        _show(finding, piece_id, as_json, always=False)
+        if not as_json:
             print("\n" + "-" * 78 + "\n")
-        _show(finding, piece_id, as_json)
+    if finding and not as_json:
+        print(tell_always(finding, plain=not _has_blocks(sys.stdout)))
     return 1 if failed else 0
 
 

@@ -12,11 +12,12 @@ from footring.reasoning.date_mark import DateFinding
 from footring.reasoning.weights import weight_words
 
 WIDTH = 78
+ALWAYS = "always shown"
 TOO_WIDE = 90
 """Years of a 90 % set above which the label says first that the foot does not settle it."""
 
 
-def tell(finding: DateFinding, title: str | None = None, *, plain: bool = False) -> str:
+def tell(finding: DateFinding, title: str | None = None, *, plain: bool = False, always: bool = True) -> str:
     """The finding as text of at most 80 columns.
 
     Parameters
@@ -27,6 +28,8 @@ def tell(finding: DateFinding, title: str | None = None, *, plain: bool = False)
         Stands above it, an inventory number say.
     plain : bool
         ASCII only.
+    always : bool
+        With the cautions that go with every piece; leave them out only where `tell_always` stands under a list.
     """
     blocks = [
         [title] if title else [],
@@ -37,12 +40,21 @@ def tell(finding: DateFinding, title: str | None = None, *, plain: bool = False)
         _section("Read off it", _readings(finding)),
         _section("What fights", (f"{a} and {b}. {why}." for (a, b), why in _fights(finding))),
         _section("Could not be used", finding.notes),
-        _section("Before anyone eats from it", (c.text for c in finding.cautions if not c.first)),
+        _section(
+            "Before anyone eats from it",
+            (c.text for c in finding.cautions if not c.first and (always or c.trigger != ALWAYS)),
+        ),
     ]
     told = "\n\n".join("\n".join(block) for block in blocks if block)
     if finding.lid is not None:
-        told += "\n\n" + tell(finding.lid, "The lid, read apart", plain=plain)
+        told += "\n\n" + tell(finding.lid, "The lid, read apart", plain=plain, always=False)
     return told.translate(_ASCII) if plain else told
+
+
+def tell_always(finding: DateFinding, *, plain: bool = False) -> str:
+    """The cautions that go with every piece, to stand once under a list."""
+    told = _section("Before anyone eats from any of them", (c.text for c in finding.cautions if c.trigger == ALWAYS))
+    return "\n".join(told).translate(_ASCII) if plain else "\n".join(told)
 
 
 _ASCII = str.maketrans({"–": "-", "—": "-", "’": "'", "“": '"', "”": '"', "·": "-", "©": "(c)", "®": "(R)", "½": "1/2"})
