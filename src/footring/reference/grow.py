@@ -1,0 +1,109 @@
+"""Tables put below those there already, ids resolved over both."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from types import MappingProxyType
+
+import numpy as np
+
+from footring.reference.added import Added
+from footring.reference.compiled import CompiledTable
+from footring.reference.faults import Fault, unknown
+from footring.reference.hashing import lane_sums, row_hashes, table_hashes
+from footring.reference.ids import Ids
+from footring.reference.links import links_of
+from footring.rows import TABLES, Row, RowTable
+from footring.terms.errors import UnknownName
+
+Tables = Mapping[str, RowTable | Sequence[Row]]
+
+
+def no_tables() -> Mapping[str, CompiledTable]:
+    """Every table, empty."""
+    nowhere = {name: Ids() for name in TABLES}
+    return MappingProxyType({name: _compiled(RowTable.from_rows(spec, ()), nowhere) for name, spec in TABLES.items()})
+
+
+def _grown(before: Mapping[str, CompiledTable], given: Mapping[str, RowTable]) -> dict[str, CompiledTable]:
+    """The rows given, compiled by themselves, with row indices into the whole."""
+    ids = {name: table.ids for name, table in before.items()}
+    for name, rows in given.items():
+        known = [word for word in rows.column("id").tolist() if word is not None]
+        ids[name] = ids[name].extended(known, len(before[name])) if len(known) == len(rows) else _with_gaps(
+            ids[name], rows, len(before[name])
+        )  # fmt: skip
+    return {name: _compiled(rows, ids) for name, rows in given.items()}
+
+
+def _with_gaps(ids: Ids, rows: RowTable, start: int) -> Ids:
+    """As `Ids.extended`, where a row has no id (a fault, told later)."""
+    for i, word in enumerate(rows.column("id").tolist()):
+        ids = ids if word is None else ids.extended([word], start + i)
+    return ids
+
+
+def _compiled(rows: RowTable, ids: Mapping[str, Ids]) -> CompiledTable:
+    spec = rows.spec
+    hashed = table_hashes(rows)
+    whole = row_hashes(rows, hashed, hashed)
+    return CompiledTable(
+        spec,
+        (rows,),
+        ids[spec.name],
+        MappingProxyType(links_of(rows, ids)),
+        MappingProxyType({c.name: rows.column(c.name).values for c in spec.columns if c.type is not str}),
+        np.ones(len(rows), bool),
+        row_hashes(rows, hashed, [c.name for c in spec.key]) if spec.key else None,
+        lane_sums(whole),
+    )
+
+
+def _whole(
+    before: Mapping[str, CompiledTable], given: Mapping[str, RowTable], new: Mapping[str, CompiledTable]
+) -> dict[str, CompiledTable]:
+    """Every table with its new rows below, and what those supersede no longer current."""
+    whole = dict(before)
+    for name, rows in given.items():
+        table = before[name].grown(rows, new[name])
+        replaced = new[name].links.get("supersedes", np.empty(0, np.int32))
+        whole[name] = table.without(replaced[replaced >= 0]) if (replaced >= 0).any() else table
+    return whole
+
+
+def joined(
+    before: Mapping[str, CompiledTable], tables: Tables, superseded: Collection[str]
+) -> tuple[dict[str, CompiledTable], list[Added], list[Fault]]:
+    """All tables with the rows given below; the rows given; and what is wrong with `superseded`."""
+    given = _row_tables(tables)
+    grown_by = _grown(before, given)
+    whole = _whole(before, given, grown_by)
+    faults = [fault for name in superseded for fault in _withdraw(whole, name)]
+    added = [Added(rows, len(before[name]), whole) for name, rows in given.items()]
+    return whole, added, faults
+
+
+def _row_tables(tables: Tables) -> dict[str, RowTable]:
+    for name in tables:
+        if name not in TABLES:
+            raise UnknownName(unknown(f"there is no table {name!r}", name, TABLES))
+    return {
+        name: rows if isinstance(rows := tables[name], RowTable) else RowTable.from_rows(spec, rows)
+        for name, spec in TABLES.items()
+        if name in tables
+    }
+
+
+def _withdraw(whole: dict[str, CompiledTable], name: str) -> Iterable[Fault]:
+    """Make a statement no longer current; a fault when not exactly one has this id."""
+    found = places(whole, name)
+    if len(found) != 1:
+        expected = f"the id of one statement, and {len(found) or 'none'} {'have' if found else 'has'} it"
+        yield Fault("withdrawing what is not there", "claims", None, name, None, repr(name), expected)
+    for table, _ in found:
+        whole[table] = whole[table].without(whole[table].ids.find(name))
+
+
+def places(whole: Mapping[str, CompiledTable], name: str) -> list[tuple[str, str]]:
+    """Table and id of each statement with this id."""
+    return [(t, name) for t, table in whole.items() if table.spec.kind == "statement" and table.ids.find(name) >= 0]
