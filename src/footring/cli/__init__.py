@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import os
 import sys
 from collections.abc import Sequence
 from importlib import import_module
@@ -33,6 +34,9 @@ def main(argv: Sequence[str] | None = None) -> int:
     except FootringError as error:
         print(f"footring {args.verb}: {error}", file=sys.stderr)
         return 2
+    except BrokenPipeError:  # whoever read our output has seen enough
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 1
 
 
 if __name__ == "__main__":

@@ -52,12 +52,12 @@ def gaps(years_on_grid: int) -> Gaps:
 
 
 def _shares(years_on_grid: int) -> dict[str, NDArray[np.float64]]:
-    shares: dict[str, NDArray[np.float64]] = {}
+    """Height of each gap at 0, 1, 2 ... years apart, straight between the knots of the table."""
+    knots: dict[str, list[tuple[int, float]]] = {}
     for row in read_table("footring.reasoning", "gaps.csv"):
-        first, last = int(row["from_years"]), int(row["to_years"])
-        share = shares.setdefault(row["gap"], np.zeros(years_on_grid))
-        share[first : last + 1] += float(row["share"]) / (last + 1 - first)
-    return shares
+        knots.setdefault(row["gap"], []).append((int(row["years_apart"]), float(row["height"])))
+    apart = np.arange(years_on_grid)
+    return {gap: np.interp(apart, *zip(*of_gap, strict=True)) for gap, of_gap in knots.items()}
 
 
 def _spread(share: NDArray[np.float64], *, later: bool = False) -> Matrix:

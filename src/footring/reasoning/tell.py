@@ -36,7 +36,7 @@ def tell(finding: DateFinding, title: str | None = None, *, plain: bool = False,
         [line for c in finding.cautions if c.first for line in _wrapped(c.text)],
         _wrapped(" ".join(_sentences(finding))),
         ["  " + line for line in date_curve(_decorated(finding), plain=plain)],
-        _section("Why", (_because(w) for w in finding.dated.evidence)),
+        _section("Why", _why(finding.dated.evidence)),
         _section("Read off it", _readings(finding)),
         _section("What fights", (f"{a} and {b}. {why}." for (a, b), why in _fights(finding))),
         _section("Could not be used", finding.notes),
@@ -134,6 +134,26 @@ def _designs(finding: DateFinding) -> Iterator[str]:
         yield f"Not before {earliest}."
     if latest is not None:
         yield f"Not after {latest}."
+
+
+LIGHT_DB = 0.8
+"""Below this a reading adds next to nothing."""
+
+
+def _why(evidence: Sequence[Weighed]) -> Iterator[str]:
+    """What each reading says, and in one line what is implied already or adds next to nothing."""
+    light: dict[str, None] = {}
+    told: set[str] = set()
+    for weighed in evidence:
+        reading = weighed.evidence.reading
+        if abs(weighed.last_db) >= LIGHT_DB or not told:
+            told.add(reading)
+            yield _because(weighed)
+        else:
+            light.setdefault(reading)
+    rest = [reading for reading in light if reading not in told]
+    if rest:
+        yield f"Implied already, or next to nothing: {'; '.join(rest)}."
 
 
 def _because(weighed: Weighed) -> str:
