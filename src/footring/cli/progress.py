@@ -1,46 +1,51 @@
-"""How far a long command has come, on stderr, for a person who waits."""
+"""How far a long piece of work is, on stderr: nothing for the first two seconds, and nothing where nobody watches."""
 
 from __future__ import annotations
 
 import sys
 import time
-from collections.abc import Callable, Iterable, Iterator
-from typing import TypeVar
+from types import TracebackType
+from typing import Self, TextIO
 
-Item = TypeVar("Item")
-
-PATIENCE_SECONDS = 2.0
-BETWEEN_SECONDS = 0.5
+SILENT_S, AGAIN_S = 2.0, 0.5
 
 
-def progress(items: Iterable[Item], what: str, total: int | None = None) -> Iterator[Item]:
-    """The same items, with a line that counts them once two seconds have passed. Silent unless stderr is a terminal."""
-    tick = ticker(what, total)
-    try:
-        for count, item in enumerate(items, start=1):
-            yield item
-            tick(count)
-    finally:
-        tick(None)
+class Progress:
+    """A callback `(what, done, total)` that keeps one line of a terminal up to date; a total of 0 is not known.
 
+    Parameters
+    ----------
+    asked : bool
+        Show it even where stderr is no terminal, a line at a time.
+    stream : text file, optional
+        Where; stderr when not given.
+    silent_s : float
+        Seconds before the first line.
+    """
 
-def ticker(what: str, total: int | None = None) -> Callable[[int | None], None]:
-    """A callback for library code: call it with the count so far, and with None at the end."""
-    if not sys.stderr.isatty():
-        return lambda _: None
-    started = shown = time.monotonic()
-    written = False
+    def __init__(self, asked: bool = False, stream: TextIO | None = None, silent_s: float = SILENT_S) -> None:
+        self._stream = stream or sys.stderr
+        self._terminal = self._stream.isatty()
+        self._shown = asked or self._terminal
+        self._next = time.monotonic() + silent_s
+        self._width = 0
 
-    def tick(count: int | None) -> None:
-        nonlocal shown, written
-        now = time.monotonic()
-        if count is None:
-            if written:
-                sys.stderr.write("\n")
-        elif now - started >= PATIENCE_SECONDS and now - shown >= BETWEEN_SECONDS:
-            of_all = f" of {total:,}" if total is not None else ""
-            sys.stderr.write(f"\r{what} {count:,}{of_all}")
-            sys.stderr.flush()
-            shown, written = now, True
+    def __enter__(self) -> Self:
+        return self
 
-    return tick
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        if self._terminal and self._width:
+            print(f"\r{'':{self._width}}\r", end="", file=self._stream, flush=True)
+
+    def __call__(self, what: str, done: int, total: int) -> None:
+        if not self._shown or time.monotonic() < self._next:
+            return
+        self._next = time.monotonic() + AGAIN_S
+        line = f"{what[-50:]} {100 * done // total} %" if total else f"{what[-50:]} ..."
+        if self._terminal:
+            print(f"\r{line:{self._width}}", end="", file=self._stream, flush=True)
+        else:
+            print(line, file=self._stream, flush=True)
+        self._width = max(self._width, len(line))
