@@ -52,7 +52,7 @@ def test_memory_says_so_and_is_wider(row):
     if rule:
         told = float(row["soft_before"] or 0)
         assert rule.window.first is None or rule.window.soft_before == max(2 * told, told + 2)
-        assert rule.floor <= max(MEMORY_FLOOR_LIMIT, float(row["floor"] or 0))
+        assert rule.share <= max(MEMORY_FLOOR_LIMIT, float(row["floor"] or 0))
         opened = [
             r
             for r in rules()
@@ -61,7 +61,7 @@ def test_memory_says_so_and_is_wider(row):
             and r.row["status"] == "opened"
             and not r.row["floor"]
         ]
-        assert row["floor"] or all(rule.floor == pytest.approx(min(2 * r.floor, 0.3)) for r in opened)
+        assert row["floor"] or all(rule.share == pytest.approx(min(2 * r.share, 0.3)) for r in opened)
 
 
 @pytest.mark.parametrize("rule", rules(), ids=lambda rule: rule.id)

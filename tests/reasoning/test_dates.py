@@ -20,8 +20,17 @@ from footring.reasoning.prior import default_prior
 def evidence(first, last, *, on="decorated", before=0.0, after=0.0, floor=0.1, family=None, reading="x"):
     on = (on,) if isinstance(on, str) else on
     return Evidence(
-        reading, "", on, (Window(first, last, before, after),), floor, family or f"{first}{last}{on}{floor}",
-        "wording", "convention", "R", "invented", "invented",
+        reading,
+        "",
+        on,
+        (Window(first, last, before, after),),
+        floor,
+        family or f"{first}{last}{on}{floor}",
+        "wording",
+        "convention",
+        "R",
+        "invented",
+        "invented",
     )
 
 
@@ -42,9 +51,16 @@ def by_enumeration(items, prior, years):
         for f, p, t, d, s in product(range(len(years)), repeat=5):
             if f <= t <= d and p <= d and s >= d:
                 m = (
-                    prior[d] * between.lag[d, t] * between.form_age[t, f] * between.pattern_age[d, p]
-                    * between.sale_lag[d, s] * like["form_designed"][f] * like["pattern_designed"][p]
-                    * like["potted"][t] * like["decorated"][d] * like["sold"][s]
+                    prior[d]
+                    * between.lag[d, t]
+                    * between.form_age[t, f]
+                    * between.pattern_age[d, p]
+                    * between.sale_lag[d, s]
+                    * like["form_designed"][f]
+                    * like["pattern_designed"][p]
+                    * like["potted"][t]
+                    * like["decorated"][d]
+                    * like["sold"][s]
                 ) / len(choices)
                 total += m
                 for name, k in zip(DATES, (f, p, t, d, s), strict=True):
@@ -77,7 +93,9 @@ SOME = st.builds(
     ),
     st.integers(1800, 2000),
     st.none() | st.integers(0, 60),
-    st.sampled_from([("decorated",), ("potted",), ("form_designed", "pattern_designed"), ("form_designed",), ("sold",)]),
+    st.sampled_from(
+        [("decorated",), ("potted",), ("form_designed", "pattern_designed"), ("form_designed",), ("sold",)]
+    ),
     st.sampled_from([0.01, 0.03, 0.1, 0.5]),
     st.sampled_from([0.0, 2.0, 10.0]),
     st.sampled_from(["origin", "year", "firm", "address"]),
@@ -103,9 +121,24 @@ def test_a_rule_already_implied_changes_nothing(items, years_wider, lift):
     strong = items[0]
     first, last = strong.windows[0].first, strong.windows[0].last
     weaker = Evidence(
-        "implied", "", strong.speaks_of,
-        (Window(first - years_wider, last and last + years_wider, strong.windows[0].soft_before, strong.windows[0].soft_after),),
-        strong.floor + lift * (1 - strong.floor), strong.family, "wording", "convention", "W", "invented", "invented",
+        "implied",
+        "",
+        strong.speaks_of,
+        (
+            Window(
+                first - years_wider,
+                last and last + years_wider,
+                strong.windows[0].soft_before,
+                strong.windows[0].soft_after,
+            ),
+        ),
+        strong.floor + lift * (1 - strong.floor),
+        strong.family,
+        "wording",
+        "convention",
+        "W",
+        "invented",
+        "invented",
     )
     before = date_evidence(items, default_prior())
     after = date_evidence([*items, weaker], default_prior())
@@ -154,7 +187,11 @@ def case(year_likelihoods):
 
 
 CASES = {
-    "A": [lambda y: (y >= 1932) & (y <= 1955), lambda y: (y >= 1938) & (y <= 1960), lambda y: (y >= 1941) & (y <= 1950)],
+    "A": [
+        lambda y: (y >= 1932) & (y <= 1955),
+        lambda y: (y >= 1938) & (y <= 1960),
+        lambda y: (y >= 1941) & (y <= 1950),
+    ],
     "B": [
         lambda y: Window(1934, 1945, 5, 9).shape(y),
         lambda y: (y >= 1930) & (y <= 1948),

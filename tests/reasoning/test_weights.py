@@ -27,7 +27,12 @@ def test_no_infinities():
 
 @pytest.mark.parametrize(
     ("db", "words"),
-    [(0.0, "says next to nothing"), (1.5, "1.4 times more likely"), (-20, "100 times less likely"), (33, "2,000 times more likely")],
+    [
+        (0.0, "says next to nothing"),
+        (1.5, "1.4 times more likely"),
+        (-20, "100 times less likely"),
+        (33, "2,000 times more likely"),
+    ],
 )
 def test_words(db, words):
     assert weight_words(db) == words

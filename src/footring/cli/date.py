@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any, TextIO
 
-from footring.cli.progress import progress
+from footring.cli.progress import Progress
 from footring.marks.readings import Reading, read_reading
 from footring.reasoning.date_json import date_json
 from footring.reasoning.date_mark import DateFinding, date_mark
@@ -37,11 +37,16 @@ def add(verbs: Any) -> None:
     )
     parser.add_argument("--mark", action="append", default=[], metavar="TEXT", help="a mark as typed; may be repeated")
     parser.add_argument(
-        "--read", action="append", default=[], metavar="NAME=VALUE",
+        "--read",
+        action="append",
+        default=[],
+        metavar="NAME=VALUE",
         help="another reading: country, form, maker, date_code, label, numeral, made, mark_kind ...; "
         "none = looked for and absent, 'value ~0.7' = doubtful",
     )
-    parser.add_argument("--batch", metavar="FILE.csv", help="one piece a row, columns id, mark and reading names; - is stdin")
+    parser.add_argument(
+        "--batch", metavar="FILE.csv", help="one piece a row, columns id, mark and reading names; - is stdin"
+    )
     parser.add_argument("--prior", metavar="FILE.csv", help="your own prior over years: columns country, year, height")
     parser.add_argument("--json", action="store_true", help="JSON Lines, one object a piece")
     parser.set_defaults(run=run)
@@ -78,8 +83,10 @@ def _readings(marks: list[str], reads: list[str]) -> Iterator[Reading]:
 def _numbered(reading: Reading, name: str, seen: dict[str, int]) -> Reading:
     seen[name] = seen.get(name, 0) + 1
     last = name.rpartition(".")[2]
-    return reading if last.isdigit() else Reading(
-        reading.name, reading.value, reading.p, reading.absent, reading.part, seen[name]
+    return (
+        reading
+        if last.isdigit()
+        else Reading(reading.name, reading.value, reading.p, reading.absent, reading.part, seen[name])
     )
 
 
@@ -102,21 +109,28 @@ def _batch(path: str, prior: YearPrior, as_json: bool) -> int:
     names, rows = _read_rows(path)
     failed = 0
     finding = None
-    for number, row in enumerate(progress(rows, "dating", total=len(rows))):
-        piece_id = row.get("id") or None
-        try:
-            _fits(row, names, number + 2)
-            finding = date_mark(prior=prior, readings=[r for n in names if n != "id" and (r := read_reading(n, row[n]))])
-        except FootringError as error:
-            failed += 1
-            _show_error(piece_id, number + 2, error, as_json)
-            continue
-        _show(finding, piece_id, as_json, always=False)
-        if not as_json:
-            print("\n" + "-" * 78 + "\n")
+    with Progress() as show:
+        for number, row in enumerate(rows):
+            show("dating", number, len(rows))
+            piece_id = row.get("id") or None
+            try:
+                finding = date_mark(prior=prior, readings=_row_readings(row, names))
+            except FootringError as error:
+                failed += 1
+                _show_error(piece_id, number + 2, error, as_json)
+                continue
+            _show(finding, piece_id, as_json, always=False)
+            if not as_json:
+                print("\n" + "-" * 78 + "\n")
     if finding and not as_json:
         print(tell_always(finding, plain=not _has_blocks(sys.stdout)))
     return 1 if failed else 0
+
+
+def _row_readings(row: dict[str, Any], names: list[str]) -> list[Reading]:
+    if None in row or any(row[name] is None for name in names):
+        raise BadInput(f"expected {len(names)} cells as in the heading, given another number")
+    return [reading for name in names if name != "id" and (reading := read_reading(name, row[name]))]
 
 
 def _show_error(piece_id: str | None, line: int, error: FootringError, as_json: bool) -> None:
@@ -124,11 +138,6 @@ def _show_error(piece_id: str | None, line: int, error: FootringError, as_json: 
         print(json.dumps({"id": piece_id, "error": f"line {line}: {error}"}, ensure_ascii=False))
     else:
         print(f"footring date: line {line}, {piece_id or 'no id'}: {error}", file=sys.stderr)
-
-
-def _fits(row: dict[str, Any], names: list[str], line: int) -> None:
-    if None in row or any(row[name] is None for name in names):
-        raise BadInput(f"expected {len(names)} cells as in the heading, given another number")
 
 
 def _read_rows(path: str) -> tuple[list[str], list[dict[str, Any]]]:

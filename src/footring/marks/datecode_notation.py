@@ -19,8 +19,8 @@ _FILL = re.compile(r"[\s,;:()\[\]\"'“”„‘’«»&/]+|\.(?=\s|$)|(?<!\d)\+
 _HYPHEN = re.compile(r"\s*[-‐‑–]\s*")
 _WORD = re.compile(r"[^\W\d_]{2,}")
 _ORDINAL = re.compile(r"\b(\d{1,2})(?:st|nd|rd|th)\b")
-_PLACES = ((1000, "M"), (900, "CM"), (500, "D"), (400, "CD"), (100, "C"), (90, "XC"), (50, "L"), (40, "XL"))
-_PLACES += ((10, "X"), (9, "IX"), (5, "V"), (4, "IV"), (1, "I"))
+_HUNDREDS = ((1000, "M"), (900, "CM"), (500, "D"), (400, "CD"), (100, "C"))
+_PLACES = (*_HUNDREDS, (90, "XC"), (50, "L"), (40, "XL"), (10, "X"), (9, "IX"), (5, "V"), (4, "IV"), (1, "I"))
 
 
 def roman(value: int) -> str:

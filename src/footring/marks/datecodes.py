@@ -10,7 +10,7 @@ from footring.marks.datecode_notation import bare_words, doubted, normal, speaks
 from footring.marks.datecode_reading import DateCodeReading, decode, misreadings
 from footring.marks.datecode_scan import Found, scan
 from footring.marks.datecode_schemes import Scheme, build_schemes, builtin_schemes
-from footring.marks.evidence import Evidence, Window
+from footring.marks.evidence import Evidence, Window, floor_for
 from footring.marks.foot import IN_CLAY, Foot, MarkPart
 
 __all__ = [
@@ -189,7 +189,7 @@ def _evidence(code: _Code) -> Evidence | None:
         says="; or ".join(dict.fromkeys(one.says for one in told)),
         speaks_of=_speaks_of(code.how, told[0]),
         windows=windows,
-        floor=max(one.floor for one in told),
+        floor=floor_for(max(one.floor for one in told), windows),
         family=f"date code: {told[0].maker}",
         kind="date code",
         strength="fact",

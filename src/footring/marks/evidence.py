@@ -117,3 +117,30 @@ def envelope(windows: Sequence[Window], years: NDArray[np.int64]) -> NDArray[np.
     for window in windows:
         height = np.maximum(height, window.shape(years))
     return height
+
+
+USUAL_YEARS = np.arange(1850, 1991)
+"""Years over which a share of marks that break a rule is spread."""
+
+
+def floor_for(share: float, windows: Sequence[Window]) -> float:
+    """Floor under which a given share of the marks falls outside the windows.
+
+    With ware spread evenly over 1850-1990 and `inside` years within the windows, marks outside are a share
+    f x outside / (inside + f x outside) of all. A rule of six years that three marks in a hundred break needs a far
+    lower floor than one of a century. Never more than the share itself.
+
+    Parameters
+    ----------
+    share : float
+        Share of such marks that lie outside, 0 to 1; 0 is a hard bound.
+    windows : sequence of Window
+
+    Examples
+    --------
+    >>> round(floor_for(0.03, [Window(1947, 1952)]), 5), floor_for(0.03, [Window(1891, None)])
+    (0.00137, 0.03)
+    """
+    inside = max(1.0, float(envelope(windows, USUAL_YEARS).sum()))
+    outside = len(USUAL_YEARS) - inside
+    return min(share, share / (1.0 - share) * inside / outside) if outside > 0 else share

@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from functools import cache
 from importlib import resources
 
-from footring.marks.evidence import Evidence, Window
+from footring.marks.evidence import Evidence, Window, floor_for
 from footring.marks.foot import Foot, MarkPart
 
 _LETTERS = str.maketrans({"ø": "o", "æ": "ae", "œ": "oe", "ß": "ss", "ł": "l", "đ": "d", "&": " and ", "+": " and "})
@@ -177,7 +177,7 @@ def _evidence(match: _Match) -> Evidence:
         says=row.what,
         speaks_of=match.speaks_of,
         windows=(row.window,),
-        floor=row.floor,
+        floor=floor_for(row.floor, (row.window,)),
         family="firm",
         kind="maker",
         strength="fact",

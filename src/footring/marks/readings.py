@@ -118,14 +118,16 @@ def _foot(readings: list[Reading]) -> Foot:
     marks = [r for r in readings if r.name == "mark"]
     labels = [r for r in readings if r.name == "label"]
     return Foot(
-        parts=tuple(
-            part for r in sorted(marks, key=lambda r: r.index) for part in _mark_parts(r, named)
-        ) + tuple(part for r in labels for part in _label_parts(r)),
+        parts=tuple(part for r in sorted(marks, key=lambda r: r.index) for part in _mark_parts(r, named))
+        + tuple(part for r in labels for part in _label_parts(r)),
         date_codes=tuple(_given_apart(r) for r in readings if r.name == "date_code"),
-        numerals=tuple(
-            _numeral(r, named) for r in readings if r.name in ("numeral", "number")
-        ),
-        **{name: plain.get(name) for name in ("maker", "country", "form", "body", "customer", "made")},
+        numerals=tuple(_numeral(r, named) for r in readings if r.name in ("numeral", "number")),
+        maker=plain.get("maker"),
+        country=plain.get("country"),
+        form=plain.get("form"),
+        body=plain.get("body"),
+        customer=plain.get("customer"),
+        made=plain.get("made"),
     )
 
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache, lru_cache
 
-from footring.marks.evidence import Evidence, Window
+from footring.marks.evidence import Evidence, Window, floor_for
 from footring.marks.foot import Foot, MarkPart
 from footring.marks.word_patterns import find_words, folded, word_pattern
 from footring.terms.tables import read_table
@@ -32,8 +32,8 @@ class Rule:
         Dates it bears on; empty for the date of the part it stands in.
     window : Window
         With soft years as tolerant as the row's status asks.
-    floor : float
-        Likelihood left outside.
+    share : float
+        Share of such marks that lie outside the window.
     row : mapping
         The row as it stands.
     """
@@ -46,7 +46,7 @@ class Rule:
     on: str
     speaks_of: tuple[str, ...]
     window: Window
-    floor: float
+    share: float
     row: Mapping[str, str]
 
     def evidence(self, reading: str, part: int, speaks_of: tuple[str, ...]) -> Evidence:
@@ -56,7 +56,7 @@ class Rule:
             says=self.row["says"],
             speaks_of=self.speaks_of or speaks_of,
             windows=(self.window,),
-            floor=self.floor,
+            floor=floor_for(self.share, (self.window,)),
             family=self.family,
             kind="wording",
             strength=self.row["strength"],
@@ -85,7 +85,7 @@ def _rule(row: Mapping[str, str]) -> Rule:
         on=row["on"],
         speaks_of=() if row["speaks_of"] == "part" else tuple(row["speaks_of"].split("|")),
         window=Window(first, last, before, after),
-        floor=_floor(row),
+        share=_share(row),
         row=row,
     )
 
@@ -98,7 +98,7 @@ def _soft(years: float, row: Mapping[str, str]) -> float:
     return max(2 * years, years + 2) if _from_memory(row) else years
 
 
-def _floor(row: Mapping[str, str]) -> float:
+def _share(row: Mapping[str, str]) -> float:
     strengths = read_table("footring.marks", "strengths.csv")
     usual = next(float(strength["floor"]) for strength in strengths if strength["strength"] == row["strength"])
     floor = float(row["floor"] or usual)

@@ -82,9 +82,7 @@ def _leading(family: Family) -> str:
     return min(family, key=lambda item: (item.floor, item.reading)).reading
 
 
-def _cheapest(
-    groups: Sequence[Family], a: int, b: int, log_evidence: LogEvidence, medians: Medians
-) -> str:
+def _cheapest(groups: Sequence[Family], a: int, b: int, log_evidence: LogEvidence, medians: Medians) -> str:
     rest = [[item for k, group in enumerate(groups) if k != out for item in group] for out in (a, b)]
     without, (alone_a, alone_b) = log_evidence(rest), log_evidence([groups[a], groups[b]])
     years = medians([groups[a], groups[b]])

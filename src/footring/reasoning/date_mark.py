@@ -178,4 +178,3 @@ def rules_digest() -> str:
         for table in sorted(files(package).joinpath("tables").iterdir(), key=lambda entry: entry.name):
             total.update(table.name.encode() + table.read_bytes())
     return total.hexdigest()
-

@@ -57,7 +57,10 @@ def _shares(years_on_grid: int) -> dict[str, NDArray[np.float64]]:
     for row in read_table("footring.reasoning", "gaps.csv"):
         knots.setdefault(row["gap"], []).append((int(row["years_apart"]), float(row["height"])))
     apart = np.arange(years_on_grid)
-    return {gap: np.interp(apart, *zip(*of_gap, strict=True)) for gap, of_gap in knots.items()}
+    return {
+        gap: np.interp(apart, [years for years, _ in of_gap], [height for _, height in of_gap])
+        for gap, of_gap in knots.items()
+    }
 
 
 def _spread(share: NDArray[np.float64], *, later: bool = False) -> Matrix:

@@ -180,7 +180,9 @@ def _readings(finding: DateFinding) -> Iterator[str]:
 
 def _fights(finding: DateFinding) -> Iterator[tuple[tuple[str, str], str]]:
     for conflict in finding.dated.conflicts:
-        yield conflict.between, f"Together {2**min(conflict.bits, 19):,.0f} times rarer than apart. Cheapest explanation: {conflict.explanation}"
+        times = f"{2 ** min(conflict.bits, 19):,.0f}"
+        why = f"Together {times} times rarer than apart. Cheapest explanation: {conflict.explanation}"
+        yield conflict.between, why
 
 
 def _section(heading: str, lines: Iterable[str]) -> list[str]:

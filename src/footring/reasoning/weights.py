@@ -49,7 +49,8 @@ def weight_words(db: float) -> str:
     if abs(db) >= LIMIT_DB:
         return f"over a million times {direction} likely"
     times = 10.0 ** (abs(db) / 10.0)
-    figure = f"{times:.1f}" if times < 1.95 else f"{float(f'{times:.2g}'):,.0f}"
+    two_figures = float(f"{times:.2g}")
+    figure = f"{times:.1f}" if times < 1.95 else f"{two_figures:,.0f}"
     return f"{figure} times {direction} likely"
 
 
