@@ -152,8 +152,10 @@ def interval(records: Sequence[Record], scores: Sequence[Score], weights: Floats
     low, high = np.percentile(means, [2.5, 97.5])
     mean = of_lot[0].sum() / of_lot[1].sum()
     places = 1 if field == "error" else 2
-    return f"{mean:.{places}f} ({low:.{places}f}-{high:.{places}f})" if field != "log_score" else (
-        f"{mean:.2f} ({low:.2f} to {high:.2f})"
+    return (
+        f"{mean:.{places}f} ({low:.{places}f}-{high:.{places}f})"
+        if field != "log_score"
+        else (f"{mean:.2f} ({low:.2f} to {high:.2f})")
     )
 
 

@@ -63,7 +63,7 @@ class DateFinding:
 
 
 def date_mark(
-    mark: str | None = None, *, prior: YearPrior | None = None, readings: Iterable[Reading] = (), **named: str
+    mark: str | None = None, *, prior: YearPrior | None = None, readings: Iterable[Reading] = (), **named: str | None
 ) -> DateFinding:
     """Dates of a piece from the mark on its foot and whatever else was read.
 
@@ -75,8 +75,8 @@ def date_mark(
         Replaces the table that ships with Footring.
     readings : iterable of Reading
         Further readings.
-    **named : str
-        Further readings by name: `country="Japan"`, `date_code="none"`, `made="between 1936 and 1939"`.
+    **named : str or None
+        Further readings by name, None for not looked at: `country="Japan"`, `date_code="none"`, `made="between 1936 and 1939"`.
 
     Raises
     ------
@@ -94,7 +94,7 @@ def date_mark(
     True
     """
     typed = [("mark", mark or ""), *named.items()]
-    read = [*readings, *(r for name, value in typed if (r := read_reading(name, value)))]
+    read = [*readings, *(r for name, value in typed if (r := read_reading(name, value or "")))]
     by_part = feet(read)
     using = prior or default_prior()
     lid = date_foot(by_part["lid"], using) if "lid" in by_part else None

@@ -122,7 +122,7 @@ def _lowest(items: Sequence[Evidence], years: Years, heights: dict[int, Floats])
     for item in items:
         if id(item) not in heights:
             heights[id(item)] = item.likelihood(years)
-    return np.min([heights[id(item)] for item in items], axis=0)
+    return np.asarray(np.min([heights[id(item)] for item in items], axis=0))
 
 
 def _sum_out(likelihood: Mapping[str, Floats], prior: Floats) -> tuple[Floats, dict[str, Floats]]:

@@ -48,7 +48,7 @@ def weight_words(db: float) -> str:
     direction = "more" if db > 0 else "less"
     if abs(db) >= LIMIT_DB:
         return f"over a million times {direction} likely"
-    times = 10.0 ** (abs(db) / 10.0)
+    times: float = 10.0 ** (abs(db) / 10.0)
     two_figures = float(f"{times:.2g}")
     figure = f"{times:.1f}" if times < 1.95 else f"{two_figures:,.0f}"
     return f"{figure} times {direction} likely"
