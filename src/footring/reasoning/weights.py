@@ -56,4 +56,4 @@ def weight_words(db: float) -> str:
 
 def probability_in(density: Floats, inside: Floats) -> float:
     """Probability of a set of years; `inside` is 1 for years in it, 0 for others."""
-    return float(min(1.0, density @ inside))
+    return min(1.0, float(density @ inside))
