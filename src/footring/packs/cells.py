@@ -16,6 +16,7 @@ from footring.packs.faults import PackFault, quoted
 from footring.packs.names import did_you_mean
 from footring.rows.schema import Column, Scalar
 from footring.terms.errors import BadInput
+from footring.terms.units import parse_capacity, parse_length
 
 TRUE, FALSE = frozenset({"true", "True", "TRUE", "1"}), frozenset({"false", "False", "FALSE", "0"})
 _NUMBER = re.compile(r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?")
@@ -73,7 +74,12 @@ def read_text(text: str) -> str:
 
 def cell_reader(column: Column) -> Callable[[str], Scalar]:
     """The function that reads a cell of a column; it raises `BadCell`. An empty cell is None or the default."""
-    readers: dict[type, Callable[[str], Scalar]] = {bool: _bool, int: _whole, float: _number, str: read_text}
+    readers: dict[type, Callable[[str], Scalar]] = {
+        bool: _bool,
+        int: _whole,
+        float: _number(column.name),
+        str: read_text,
+    }
     read = readers[column.type]
     if column.type is str and (column.name == "id" or column.refers_to or column.refers_by):
         read = _id
@@ -117,28 +123,39 @@ def _bool(text: str) -> bool:
     raise BadCell("neither true nor false", "true or false", f"write {guess}" if guess in ("true", "false") else "")
 
 
-def _number(text: str) -> float:
-    if len(text) > _LONGEST_NUMBER or _NUMBER.fullmatch(text) is None:
-        raise BadCell("not a number", "a number such as 184 or 18.4", _number_hint(text))
-    value = float(text)
-    if not isfinite(value):
-        raise BadCell("not a number", "a number below 1e308")
-    return value
+def _number(column: str) -> Callable[[str], float]:
+    def read(text: str) -> float:
+        if len(text) > _LONGEST_NUMBER or _NUMBER.fullmatch(text) is None:
+            raise BadCell("not a number", "a number such as 184 or 18.4", _number_hint(text, column))
+        value = float(text)
+        if not isfinite(value):
+            raise BadCell("not a number", "a number below 1e308")
+        return value
+
+    return read
 
 
-def _number_hint(text: str) -> str:
+def _number_hint(text: str, column: str) -> str:
     plain = text.strip().replace(" ", "")
     if re.fullmatch(r"[+-]?[0-9]+,[0-9]+", plain):
         return f"write {plain.replace(',', '.')} if the comma is a decimal point"
-    found = re.fullmatch(rf"({_NUMBER.pattern})\D*", plain)
-    if found and text:
-        return f"write {found.group(1)}; the unit stands in the column's name"
-    return "leave the cell empty where it is not known"
+    if _NUMBER.fullmatch(plain):
+        return f"write {plain}"
+    return _plain_number(text, column) or "leave the cell empty where it is not known"
+
+
+def _plain_number(text: str, column: str) -> str:
+    """What to write instead of a length or capacity typed with its unit."""
+    parsers = {"_mm": lambda: parse_length(text).mm, "_ml": lambda: parse_capacity(text).ml}
+    try:
+        return f"write {parsers[column[-3:]]():.5g}; the unit stands in the column's name"
+    except (KeyError, BadInput):
+        return ""
 
 
 def _whole(text: str) -> int:
     if len(text) > _LONGEST_NUMBER or _WHOLE.fullmatch(text) is None:
-        raise BadCell("not a whole number", "a whole number such as 14", _number_hint(text))
+        raise BadCell("not a whole number", "a whole number such as 14", "count again, or leave the cell empty")
     value = int(text.partition(".")[0])
     if abs(value) > _MOST:
         raise BadCell("not a whole number", "a whole number below 9e18")

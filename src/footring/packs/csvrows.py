@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import csv
-import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import islice
@@ -16,7 +15,6 @@ from footring.packs.limits import Limits
 from footring.packs.text import Unreadable
 
 BLOCK_ROWS = 20_000
-_BREAKS = re.compile(r"\r\n|\r|\n")
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,27 +54,32 @@ class CsvRows:
     def __init__(self, source: Iterable[str], name: str, limits: Limits) -> None:
         self.name, self._limits = name, limits
         self._reader = csv.reader(source, strict=True)
+        self._broken: Unreadable | None = None
         self.header = self._first_row()
         self.left_out: set[str] = set()
 
     def _first_row(self) -> list[str]:
         header = self._take(1)
+        if self._broken:
+            raise self._broken
         if not header or not any(header[0]):
             say = "write the names of the columns in the first line, or take the file out"
             raise Unreadable(PackFault("empty file", self.name, 1, expected="a line of column names", suggestion=say))
         if len(header[0]) > self._limits.columns:
-            most = f"at most {self._limits.columns}"
-            raise Unreadable(
-                PackFault("too many columns", self.name, 1, given=f"{len(header[0])} columns", expected=most)
-            )
+            given, most = f"{len(header[0])} columns", f"at most {self._limits.columns}"
+            raise Unreadable(PackFault("too many columns", self.name, 1, given=given, expected=most))
         return header[0]
 
     def _take(self, count: int) -> list[list[str]]:
-        before = self._reader.line_num
+        """The next rows; when reading breaks off, those before, and the reason is kept."""
+        before, rows = self._reader.line_num, list[list[str]]()
         try:
-            return list(islice(self._reader, count))
+            rows.extend(islice(self._reader, count))
         except csv.Error as error:
-            raise Unreadable(self._quoting(str(error), before)) from None
+            self._broken = Unreadable(self._quoting(str(error), before))
+        except Unreadable as stop:
+            self._broken = stop
+        return rows
 
     def _quoting(self, error: str, before: int) -> PackFault:
         line = max(self._reader.line_num, before + 1)
@@ -99,13 +102,15 @@ class CsvRows:
         while True:
             before = self._reader.line_num
             rows = self._take(BLOCK_ROWS)
-            if not rows:
+            if not rows and not self._broken:
                 return
             lines = _starts(rows, before, self._reader.line_num)
             if set(map(len, rows)) != {len(self.header)} or any(not row[0] for row in rows):
                 rows, lines = self._only_whole(rows, lines, faults)
             if rows:
                 yield Block(lines, list(zip(*rows, strict=True)))
+            if self._broken:
+                raise self._broken
 
     def _only_whole(
         self, rows: list[list[str]], lines: NDArray[np.int64], faults: FaultList
@@ -116,7 +121,7 @@ class CsvRows:
                 faults.add(self._ragged(row, int(line)))
                 self.left_out.update(row)
         whole = [len(row) == wanted and any(row) for row in rows]
-        return [row for row, fits in zip(rows, whole, strict=True) if fits], lines[np.array(whole)]
+        return [row for row, fits in zip(rows, whole, strict=True) if fits], lines[np.array(whole, bool)]
 
     def _ragged(self, row: list[str], line: int) -> PackFault:
         more = len(row) > len(self.header)
@@ -128,7 +133,7 @@ class CsvRows:
 
 
 def _starts(rows: list[list[str]], before: int, after: int) -> NDArray[np.int64]:
-    if after - before == len(rows):
-        return np.arange(before + 1, after + 1)
-    heights = [1 + sum(len(_BREAKS.findall(cell)) for cell in row if "\n" in cell or "\r" in cell) for row in rows]
+    if after - before == len(rows) or not rows:
+        return np.arange(before + 1, before + len(rows) + 1)
+    heights = [1 + sum(cell.count("\n") for cell in row) for row in rows]
     return before + 1 + np.concatenate([[0], np.cumsum(heights[:-1], dtype=np.int64)])

@@ -34,7 +34,9 @@ def parse_descriptor(text: str) -> dict[str, Any]:
     try:
         found = json.loads(text, object_pairs_hook=_once, parse_constant=_no_constant)
     except json.JSONDecodeError as error:
-        raise Unreadable(_fault("not JSON", error.msg, "JSON text", line=error.lineno)) from None
+        raise Unreadable(
+            _fault("not JSON", "", f"JSON text ({error.msg}, at place {error.colno})", line=error.lineno)
+        ) from None
     except RecursionError:
         raise Unreadable(_fault("nested too deep", "", f"at most {_DEEPEST} levels")) from None
     except ValueError as error:

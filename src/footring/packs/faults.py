@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import asdict, dataclass
+from math import inf
 
 from footring.terms.errors import BadInput
 
@@ -102,6 +103,12 @@ class FaultList:
 
     def __len__(self) -> int:
         return len(self._kept)
+
+    def in_order(self) -> list[PackFault]:
+        """All of them, file by file as first met, from the first line to the last."""
+        files = {file: i for i, file in enumerate(dict.fromkeys(fault.file for fault in self))}
+        whole = {fault: fault.line or 0 for fault in self._kept}
+        return sorted(self, key=lambda fault: (files[fault.file], whole.get(fault, inf), fault.column or 0))
 
     def __iter__(self) -> Iterator[PackFault]:
         yield from self._kept

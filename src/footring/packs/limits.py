@@ -19,8 +19,8 @@ class Limits:
         Unpacked size over packed size, for a file that unpacks to more than `ratio_from_bytes`.
     ratio_from_bytes : int
         Below this a high ratio does no harm.
-    cell_chars, line_chars : int
-        Characters in one cell, and in one line of a file.
+    cell_chars, line_bytes : int
+        Characters in one cell, and bytes in one line of a file.
     columns : int
         Columns of one table.
     descriptor_bytes : int
@@ -37,7 +37,7 @@ class Limits:
     ratio: int = 200
     ratio_from_bytes: int = 10 << 20
     cell_chars: int = 100_000
-    line_chars: int = 1_000_000
+    line_bytes: int = 4_000_000
     columns: int = 500
     descriptor_bytes: int = 5 << 20
     sheet_cells: int = 20_000_000

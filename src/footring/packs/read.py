@@ -22,10 +22,12 @@ from footring.packs.table_read import TableRows, read_table
 from footring.packs.text import Lines, Unreadable
 from footring.packs.workbook import kind_of_workbook, read_sheets
 from footring.reference import Fault, check
-from footring.rows.schema import TABLES
+from footring.reference.faults import Nearest
+from footring.rows.schema import TABLES, Column
 from footring.rows.table import RowTable
 from footring.terms.errors import BadInput
 
+METRE_MM = 1000.0
 Source = str | os.PathLike[str] | BinaryIO
 _DAMAGED = (zipfile.BadZipFile, zipfile.LargeZipFile, zlib.error, struct.error, EOFError, OSError)
 _NO_ZIP = (*_DAMAGED, NotImplementedError, RuntimeError, ValueError, OverflowError)
@@ -100,7 +102,7 @@ def read_pack(
         want = f"CSV files or sheets named after tables: {', '.join(list(TABLES)[:4])} ..."
         reading.faults.add(PackFault("no tables", path, expected=want))
     reading.check()
-    return Pack(path, reading.tables, reading.about, reading.places), list(reading.faults)
+    return Pack(path, reading.tables, reading.about, reading.places), reading.faults.in_order()
 
 
 def _name_of(source: Source) -> str:
@@ -192,7 +194,7 @@ class _Reading:
                 hint = did_you_mean(path, names)
                 self.faults.add(PackFault("a file that is not there", DESCRIPTOR, given=quoted(path), suggestion=hint))
         for path in _tables_in(names):
-            if path not in mentioned(self.about):
+            if listed and path not in mentioned(self.about):
                 say = f"list it in {DESCRIPTOR}, or take it out"
                 self.faults.add(PackFault("a table that is not listed", path, suggestion=say))
         return {name: path for name, path in listed.items() if path in names}
@@ -230,24 +232,43 @@ class _Reading:
                 self.faults.add(self._placed(fault))
 
     def _follows(self, fault: Fault) -> bool:
-        """Whether a fault only says that a table or row was left out, which is reported already."""
+        """Whether a fault only says that a table or row was left out, or named wrongly, which is reported already."""
         if fault.kind not in ("dangling id", "superseding something absent") or fault.column is None:
             return False
-        rows, column = self.tables[fault.table], TABLES[fault.table].column(fault.column)
+        column = TABLES[fault.table].column(fault.column)
         if fault.row is None:
             return column.refers_to in self._unread
-        table = rows.column(column.refers_by).value(fault.row) if column.refers_by else column.refers_to
-        given = rows.column(column.name).value(fault.row)
-        return table in self._unread or given in self._left_out.get(str(table), ())
+        table, given = self._referred(fault, fault.row, column)
+        return table not in TABLES or table in self._unread or given in self._left_out.get(table, ())
+
+    def _referred(self, fault: Fault, row: int, column: Column) -> tuple[str, str]:
+        rows = self.tables[fault.table]
+        table = rows.column(column.refers_by).value(row) if column.refers_by else column.refers_to
+        return str(table), str(rows.column(column.name).value(row))
 
     def _placed(self, fault: Fault) -> PackFault:
-        places = self.places.get(fault.table)
-        line = int(places.lines[fault.row]) if places and fault.row is not None else None
-        column = places.columns.get(fault.column) if places and fault.column else None
+        places, spec = self.places[fault.table], TABLES[fault.table]
+        key = [column.name for column in spec.key if column.name in places.columns]
+        name = fault.column if fault.column in places.columns or not key else key[-1]
+        line = int(places.lines[fault.row]) if fault.row is not None else None
+        kind, suggestion = self._told(fault)
         return PackFault(
-            fault.kind, places.file if places else fault.table, line, column, fault.column, fault.given, fault.expected,
-            fault.suggestion or "",
-        )  # fmt: skip
+            kind, places.file, line, places.columns.get(name or ""), name, fault.given, fault.expected, suggestion
+        )
+
+    def _told(self, fault: Fault) -> tuple[str, str]:
+        """The kind of a fault and what to do, where a pack's reader can say more than the check of the rows."""
+        if fault.column is None or fault.row is None:
+            return fault.kind, fault.suggestion or ""
+        column = TABLES[fault.table].column(fault.column)
+        value = self.tables[fault.table].column(column.name).value(fault.row)
+        if fault.kind == "out of bounds" and column.between and isinstance(value, float) and value >= METRE_MM:
+            return "a metre and more across", "give millimetres, and look for a figure too many"
+        if fault.kind == "dangling id" and column.refers_by:
+            table, given = self._referred(fault, fault.row, column)
+            ids = self.tables[table].column("id").tolist() if table in self.tables else []
+            return fault.kind, Nearest(ids).suggestion(given) or ""
+        return fault.kind, fault.suggestion or ""
 
 
 def _tables_in(names: list[str]) -> list[str]:

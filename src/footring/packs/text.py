@@ -50,7 +50,7 @@ class Lines:
 
     def __iter__(self) -> Iterator[str]:
         number = 0
-        while raw := self._file.readline(self._limits.line_chars * 4):
+        while raw := self._file.readline(self._limits.line_bytes):
             number += 1
             self.bytes_read += len(raw)
             yield _decoded(_without_bom(raw, self._name) if number == 1 else raw, self._name, number, self._limits)
@@ -65,14 +65,13 @@ def _without_bom(raw: bytes, name: str) -> bytes:
 
 
 def _decoded(raw: bytes, name: str, number: int, limits: Limits) -> str:
+    if len(raw) >= limits.line_bytes:
+        most = f"at most {limits.line_bytes:,} bytes in a line"
+        raise Unreadable(PackFault("endless line", name, number, expected=most, suggestion="look for a quotation mark left open"))
     try:
         text = raw.decode("utf-8")
     except UnicodeDecodeError as error:
         raise Unreadable(_not_utf8(raw, error, name, number)) from None
-    if len(text) > limits.line_chars:
-        raise Unreadable(
-            PackFault("endless line", name, number, expected=f"at most {limits.line_chars:,} characters in a line")
-        )
     if found := CONTROL.search(text):
         raise Unreadable(_control(found, name, number))
     return text
