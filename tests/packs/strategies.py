@@ -11,7 +11,9 @@ from footring.rows import TABLES, Column, RowTable, TableSpec
 
 LETTERS = st.characters(exclude_categories=("Cs",)).filter(lambda c: not CONTROL.match(c))
 SIGNS = st.sampled_from(list("=+-@'\",;\t\r\n 0.1ä—'"))
-WORDS = st.text(SIGNS | LETTERS, min_size=1, max_size=12) | st.sampled_from(["\r\n", "'=1", "''", "-5", "+5", "NA", "x,"])
+WORDS = st.text(SIGNS | LETTERS, min_size=1, max_size=12) | st.sampled_from(
+    ["\r\n", "'=1", "''", "-5", "+5", "NA", "x,"]
+)
 IDS = st.text(st.sampled_from("abc.-=+@'\"0,µ "), min_size=1, max_size=6).filter(lambda text: text == text.strip())
 DATES = st.sampled_from(["1936", "193X", "[1936..1939~]", "1927/..", "{1936,1938}", "1938-05-12?"])
 MOMENTS = st.sampled_from(["2026-03-01", "2026-03-01T14:05:00+00:00"])

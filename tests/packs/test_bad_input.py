@@ -37,7 +37,10 @@ def test_what_is_said(fixture) -> None:
 def test_each_kind_has_its_own_words() -> None:
     """Two encodings share "not UTF-8"; every other sort of fault has words that no other has."""
     kinds = {name: {fault.kind for fault in check_pack(FIXTURES[0].parent / name)} for name in WANTED - {"utf16"}}
-    own = {name: found - {k for other in kinds.values() if other is not found for k in other} for name, found in kinds.items()}
+    own = {
+        name: found - {k for other in kinds.values() if other is not found for k in other}
+        for name, found in kinds.items()
+    }
     assert {name for name, found in own.items() if not found} <= {"unknown_column"}
     assert kinds["unknown_column"] == {"an unknown column"}
 
@@ -54,7 +57,9 @@ def test_a_byte_order_mark_is_passed_over(tmp_path) -> None:
 
 def test_cells_too_long(tmp_path) -> None:
     first, second = written(tmp_path, f"id,name\na,{'x' * 100_001}\nb,{'y' * 140_000}\n")
-    assert first.endswith("expected at most 100,000 characters in a cell; it has 100,001; keep long texts in files of their own")
+    assert first.endswith(
+        "expected at most 100,000 characters in a cell; it has 100,001; keep long texts in files of their own"
+    )
     assert second == "makers.csv, line 3: a cell too long: expected at most 100,000 characters in a cell"
 
 

@@ -142,7 +142,7 @@ class _Reading:
             raise Unreadable(_no_zip(file, path, str(error))) from None
         with archive:
             try:
-                if kind := kind_of_workbook(archive):
+                if kind := kind_of_workbook(archive, path):
                     self._workbook(archive, file, kind, path)
                 else:
                     self._files(ZipFiles(archive, self.faults, self.limits))

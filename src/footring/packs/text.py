@@ -67,7 +67,9 @@ def _without_bom(raw: bytes, name: str) -> bytes:
 def _decoded(raw: bytes, name: str, number: int, limits: Limits) -> str:
     if len(raw) >= limits.line_bytes:
         most = f"at most {limits.line_bytes:,} bytes in a line"
-        raise Unreadable(PackFault("endless line", name, number, expected=most, suggestion="look for a quotation mark left open"))
+        raise Unreadable(
+            PackFault("endless line", name, number, expected=most, suggestion="look for a quotation mark left open")
+        )
     try:
         text = raw.decode("utf-8")
     except UnicodeDecodeError as error:

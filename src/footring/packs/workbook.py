@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import zipfile
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from datetime import date, datetime, time, timedelta
 from typing import Any, BinaryIO
 
@@ -25,7 +25,7 @@ KEPT_DIGITS = 10**15
 """Spreadsheet programs keep fifteen figures of a number and make the rest up."""
 
 
-def kind_of_workbook(archive: zipfile.ZipFile) -> str | None:
+def kind_of_workbook(archive: zipfile.ZipFile, path: str) -> str | None:
     """Which of "xlsx" and "ods" it is, or None for a zip of something else.
 
     Raises
@@ -40,9 +40,7 @@ def kind_of_workbook(archive: zipfile.ZipFile) -> str | None:
         return "ods"
     if "[Content_Types].xml" in names:
         want = "an XLSX or ODS workbook, or a folder or zip of CSV tables"
-        raise Unreadable(
-            PackFault("another kind of document", "(the workbook)", expected=want, suggestion="save it as XLSX")
-        )
+        raise Unreadable(PackFault("another kind of document", path, expected=want, suggestion="save it as XLSX"))
     return None
 
 
@@ -62,17 +60,17 @@ def read_sheets(
     for fault in look_through(archive, kind, path, limits):
         faults.add(fault)
     for name, rows in _sheets(file, path):
-        header = _trimmed(rows)
-        if not header:
-            continue
         sheet = f"{path}, sheet {name}"
+        if not any(cell != "" for row in rows for cell in row):
+            continue
         if name not in TABLES:
-            hint = did_you_mean(name, TABLES)
-            faults.add(
-                PackFault("an unknown table", sheet, given=quoted(name), expected="a table of a pack", suggestion=hint)
-            )
-        else:
+            want, hint = "a table of a pack", did_you_mean(name, TABLES)
+            faults.add(PackFault("an unknown table", sheet, given=quoted(name), expected=want, suggestion=hint))
+            continue
+        try:
             yield name, SheetRows(sheet, rows, TABLES[name], limits)
+        except Unreadable as stop:
+            faults.add(stop.fault)
 
 
 def _check_whole(archive: zipfile.ZipFile, path: str, limits: Limits) -> None:
@@ -110,10 +108,6 @@ def _calamine() -> Any:
     return python_calamine
 
 
-def _trimmed(rows: Sequence[Sequence[Any]]) -> bool:
-    return any(cell != "" for row in rows for cell in row)
-
-
 class SheetRows:
     """A sheet's header and rows, each cell as the text a CSV would hold.
 
@@ -132,6 +126,9 @@ class SheetRows:
     def __init__(self, name: str, rows: list[list[Any]], spec: TableSpec, limits: Limits) -> None:
         self.name, self._rows, self._limits = name, rows[1:], limits
         self.header, self.left_out = _header(rows), set[str]()
+        if not any(self.header):
+            say = "write the names of the columns in the first row"
+            raise Unreadable(PackFault("a sheet without column names", name, 1, suggestion=say))
         if len(self.header) > limits.columns:
             given, most = f"{len(self.header)} columns", f"at most {limits.columns}"
             raise Unreadable(PackFault("too many columns", name, 1, given=given, expected=most))

@@ -7,15 +7,16 @@ import zipfile
 from posixpath import join, normpath
 from xml.parsers import expat
 
-from footring.packs.faults import PackFault
+from footring.packs.faults import PackFault, quoted
 from footring.packs.limits import Limits
 from footring.packs.text import Unreadable
 
+_COUNTS = {"count", "uniqueCount"}
 _FORMULA = "write the value itself: copy the column, and paste values only"
-_PLACE = re.compile(r"([A-Z]{1,3})([0-9]{1,7})")
-_REL = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
+_PLACE = re.compile(r"([A-Z]{1,3})([1-9][0-9]{0,6})")
+_ROW = re.compile(r"[1-9][0-9]{0,6}")
 _LONGEST_RUN = 2**20
-"""Rows a sheet can have; a repeat beyond that is no honest one."""
+"""Rows a sheet can have; a number beyond that is no honest one."""
 
 
 def look_through(archive: zipfile.ZipFile, kind: str, path: str, limits: Limits) -> list[PackFault]:
@@ -26,36 +27,49 @@ def look_through(archive: zipfile.ZipFile, kind: str, path: str, limits: Limits)
     Unreadable
         A part is no XML or declares entities, the workbook is encrypted, or a sheet spans more cells than allowed.
     """
+    parts = sorted(name for name in archive.namelist() if name.lower().endswith((".xml", ".rels")))
     try:
-        parts = [name for name in archive.namelist() if name.endswith((".xml", ".rels"))]
-        if kind == "xlsx":
-            sheets = _xlsx_sheets(archive, path)
-            for name in parts:
-                if name not in sheets:
-                    _Parts(path, limits).read(archive, name)
-            return [
-                fault
-                for part, sheet in sheets.items()
-                for fault in _sheet(_XlsxSheet, archive, part, path, sheet, limits)
-            ]
-        encrypted = _Parts(path, limits, watch="encryption-data")
-        for name in sorted(parts, key=lambda name: not name.startswith("META-INF/")):
-            if name != "content.xml":
-                encrypted.read(archive, name)
-        if encrypted.seen:
-            say = "save it again without a password"
-            raise Unreadable(PackFault("encrypted", path, expected="a workbook without a password", suggestion=say))
-        return _sheet(_OdsContent, archive, "content.xml", path, "", limits)
+        return (_look_xlsx if kind == "xlsx" else _look_ods)(archive, parts, path, limits)
     except (expat.ExpatError, KeyError) as error:
-        say = "open it in a spreadsheet program and save it again"
-        raise Unreadable(PackFault("a workbook that cannot be read", path, given=str(error), suggestion=say)) from None
+        raise Unreadable(_unfit(path, str(error))) from None
+
+
+def _unfit(path: str, given: str) -> PackFault:
+    say = "open it in a spreadsheet program and save it again"
+    return PackFault("a workbook that cannot be read", path, given=given, suggestion=say)
+
+
+def _look_xlsx(archive: zipfile.ZipFile, parts: list[str], path: str, limits: Limits) -> list[PackFault]:
+    """Every part is looked through as if it were a sheet: what opens it next may find its sheets in another way."""
+    sheets = _xlsx_sheets(archive, path, limits)
+    found: list[PackFault] = []
+    for part in dict.fromkeys([*sheets, *parts]):
+        reading = _XlsxSheet(path, sheets.get(part, part), limits)
+        reading.read(archive, part)
+        found += reading.faults
+    return found
+
+
+def _look_ods(archive: zipfile.ZipFile, parts: list[str], path: str, limits: Limits) -> list[PackFault]:
+    manifest = _Parts(path, limits, watch="encryption-data")
+    if "META-INF/manifest.xml" in parts:
+        manifest.read(archive, "META-INF/manifest.xml")
+    if manifest.seen:
+        say = "save it again without a password"
+        raise Unreadable(PackFault("encrypted", path, expected="a workbook without a password", suggestion=say))
+    found: list[PackFault] = []
+    for part in parts:
+        reading = _OdsContent(path, part, limits)
+        reading.read(archive, part)
+        found += reading.faults if part == "content.xml" else []
+    return found
 
 
 class _Parts:
     """Reads one XML part through: it must be XML, and must declare no entities."""
 
     def __init__(self, path: str, limits: Limits, watch: str = "") -> None:
-        self.path, self.limits, self._watch = path, limits, watch
+        self.path, self.limits, self._watch, self._bytes = path, limits, watch, 0
         self.seen: list[dict[str, str]] = []
 
     def read(self, archive: zipfile.ZipFile, name: str) -> None:
@@ -63,17 +77,26 @@ class _Parts:
         parser.StartDoctypeDeclHandler = self._no_doctype
         parser.StartElementHandler = self._start
         parser.EndElementHandler = self._end
+        self._bytes = archive.getinfo(name).file_size
         with archive.open(name) as part:
             parser.ParseFile(part)
 
     def _start(self, tag: str, attributes: dict[str, str]) -> None:
         local = tag.rpartition(":")[2]
+        for count in _COUNTS & attributes.keys():
+            self._check_count(count, attributes[count])
         if local == self._watch:
             self.seen.append(attributes)
         self.start(local, attributes)
 
     def _end(self, tag: str) -> None:
         self.end(tag.rpartition(":")[2])
+
+    def _check_count(self, name: str, text: str) -> None:
+        """A part cannot hold more things than bytes; whatever opens it might reserve memory for what it says."""
+        if not (text.isascii() and text.isdigit() and len(text) < 12 and int(text) <= self._bytes):
+            want = "no more things than are there"
+            raise Unreadable(PackFault("a count that lies", self.path, given=f"{name} {quoted(text)}", expected=want))
 
     def _no_doctype(self, *_: object) -> None:
         want = "a workbook as spreadsheet programs write it"
@@ -118,19 +141,43 @@ class _Sheet(_Parts):
 
 class _XlsxSheet(_Sheet):
     _row = _column = 0
+    _inside = False
 
     def start(self, tag: str, attributes: dict[str, str]) -> None:
+        if tag == "sheetData":
+            self._inside = True
+        elif self._inside:
+            self._sheet_part(tag, attributes)
+
+    def _sheet_part(self, tag: str, attributes: dict[str, str]) -> None:
         if tag == "row":
-            self._row, self._column = int(attributes.get("r", self._row + 1)), 0
+            self._row, self._column = self._row_number(attributes.get("r", str(self._row + 1))), 0
         elif tag == "c":
-            place = _PLACE.fullmatch(attributes.get("r", ""))
-            self._column = _number_of(place[1]) if place else self._column + 1
-            self._row = int(place[2]) if place else self._row
+            self._move(attributes.get("r"))
             self.cell(self._row, self._column, used=True)
             if attributes.get("t") == "e":
                 self.fault("an error value", self._row, self._column, "write the value itself")
         elif tag == "f":
             self.fault("a formula", self._row, self._column, _FORMULA)
+
+    def _move(self, place: str | None) -> None:
+        found = _PLACE.fullmatch(place) if place is not None else None
+        if place is None:
+            self._column += 1
+        elif found is None:
+            raise self._strange(place)
+        else:
+            self._row, self._column = self._row_number(found[2]), _number_of(found[1])
+
+    def _row_number(self, text: str) -> int:
+        if _ROW.fullmatch(text) is None or int(text) > _LONGEST_RUN:
+            raise self._strange(text)
+        return int(text)
+
+    def _strange(self, place: str) -> Unreadable:
+        """A place no sheet has: whatever opens the workbook next might reserve memory up to there."""
+        want = "a place a sheet has, such as B2"
+        return Unreadable(PackFault("a cell at a strange place", self.file, given=quoted(place), expected=want))
 
 
 def _number_of(letters: str) -> int:
@@ -173,17 +220,9 @@ class _OdsContent(_Sheet):
         return int(run)
 
 
-def _sheet(
-    reader: type[_Sheet], archive: zipfile.ZipFile, part: str, path: str, sheet: str, limits: Limits
-) -> list[PackFault]:
-    reading = reader(path, sheet, limits)
-    reading.read(archive, part)
-    return reading.faults
-
-
-def _xlsx_sheets(archive: zipfile.ZipFile, path: str) -> dict[str, str]:
+def _xlsx_sheets(archive: zipfile.ZipFile, path: str, limits: Limits) -> dict[str, str]:
     """Part name -> sheet name."""
-    listed, related = _Parts(path, Limits(), "sheet"), _Parts(path, Limits(), "Relationship")
+    listed, related = _Parts(path, limits, "sheet"), _Parts(path, limits, "Relationship")
     listed.read(archive, "xl/workbook.xml")
     related.read(archive, "xl/_rels/workbook.xml.rels")
     targets = {found.get("Id"): found.get("Target", "") for found in related.seen}
@@ -192,6 +231,9 @@ def _xlsx_sheets(archive: zipfile.ZipFile, path: str) -> dict[str, str]:
         relation = next((value for key, value in found.items() if key.endswith(":id")), "")
         target = targets.get(relation, "")
         part = normpath(target.lstrip("/") if target.startswith("/") else join("xl", target))
-        if part in archive.namelist():
-            parts[part] = found.get("name", "")
+        if part not in archive.namelist():
+            raise Unreadable(
+                _unfit(path, f"sheet {quoted(found.get('name', ''))} at {quoted(target)}, which is not there")
+            )
+        parts[part] = found.get("name", "")
     return parts
