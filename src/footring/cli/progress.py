@@ -19,15 +19,15 @@ class Progress:
         Show it even where stderr is no terminal, a line at a time.
     stream : text file, optional
         Where; stderr when not given.
-    silent_s : float
+    silent_s : float, optional
         Seconds before the first line.
     """
 
-    def __init__(self, asked: bool = False, stream: TextIO | None = None, silent_s: float = SILENT_S) -> None:
+    def __init__(self, asked: bool = False, stream: TextIO | None = None, silent_s: float | None = None) -> None:
         self._stream = stream or sys.stderr
         self._terminal = self._stream.isatty()
         self._shown = asked or self._terminal
-        self._next = time.monotonic() + silent_s
+        self._next = time.monotonic() + (SILENT_S if silent_s is None else silent_s)
         self._width = 0
 
     def __enter__(self) -> Self:

@@ -23,6 +23,8 @@ _NUMBER = re.compile(r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?")
 _WHOLE = re.compile(r"[+-]?[0-9]+(?:\.0+)?")
 _FORMULA = re.compile(r"[=+\-@\t\r]")
 _HELD = re.compile(r"'+[=+\-@\t\r]")
+PLAIN = re.compile(r"[A-Za-z0-9][A-Za-z0-9._:/-]{0,99}")
+"""Text and ids that are read as they stand, and most are such."""
 _LONGEST_NUMBER = 400
 _MOST = 2**63 - 1
 

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from footring.packs.cells import BadCell, cell_reader
+from footring.packs.cells import PLAIN, BadCell, cell_reader
 from footring.packs.faults import FaultList
 from footring.rows.column_data import ColumnData, coded, column_data
 from footring.rows.schema import Column, Scalar
@@ -31,6 +31,7 @@ class ColumnReader:
     def __init__(self, column: Column, file: str, number: int, longest: int) -> None:
         self._column, self._file, self._number, self._longest = column, file, number, longest
         self._read = cell_reader(column)
+        self._as_it_stands = column.type is str and not column.choices
         self._index: dict[str, int] = {}
         self._values: list[Scalar] = []
         self._wrong: dict[int, BadCell] = {}
@@ -38,9 +39,7 @@ class ColumnReader:
 
     def add(self, cells: Sequence[str], lines: NDArray[np.int64], faults: FaultList) -> None:
         """Read a block of cells; each that cannot be read is a fault on its line."""
-        for text in dict.fromkeys(cells):
-            if text not in self._index:
-                self._learn(text)
+        self._learn_all([text for text in dict.fromkeys(cells) if text not in self._index])
         codes = np.fromiter(map(self._index.__getitem__, cells), np.int32, len(cells))
         self._codes.append(codes)
         if self._wrong:
@@ -48,6 +47,14 @@ class ColumnReader:
                 faults.add(
                     self._wrong[int(codes[i])].at(self._file, int(lines[i]), self._number, self._column.name, cells[i])
                 )
+
+    def _learn_all(self, texts: list[str]) -> None:
+        if self._as_it_stands and all(map(PLAIN.fullmatch, texts)):
+            self._index.update(zip(texts, range(len(self._values), len(self._values) + len(texts)), strict=True))
+            self._values.extend(texts)
+        else:
+            for text in texts:
+                self._learn(text)
 
     def _learn(self, text: str) -> None:
         code = len(self._values)
@@ -71,6 +78,8 @@ class ColumnReader:
         codes = np.concatenate(self._codes) if self._codes else np.empty(0, np.int32)
         if self._column.type is not str:
             return column_data(self._column, self._values).take(codes)
+        if len(set(self._values)) == len(self._values) and None not in self._values:
+            return coded(codes, self._values)  # type: ignore[arg-type]
         index: dict[str, int] = {}
         anew = [-1 if v is None else index.setdefault(str(v), len(index)) for v in self._values]
         return coded(np.array(anew, np.int32)[codes], list(index))

@@ -110,7 +110,21 @@ class ZipFiles:
 
     def open(self, name: str) -> BinaryIO:
         """The unpacked bytes."""
-        return self._archive.open(self._entries[name])  # type: ignore[return-value]
+        return open_entry(self._archive, self._entries[name])
+
+
+def open_entry(archive: zipfile.ZipFile, entry: zipfile.ZipInfo) -> BinaryIO:
+    """The unpacked bytes of an entry.
+
+    Raises
+    ------
+    BadZipFile
+        For whatever is amiss with it: a damaged list of contents makes `zipfile` raise many things.
+    """
+    try:
+        return archive.open(entry)  # type: ignore[return-value]
+    except (ValueError, NotImplementedError, RuntimeError, KeyError, OverflowError) as error:
+        raise zipfile.BadZipFile(f"{entry.filename}: {error}") from error
 
 
 def _is_litter(name: str) -> bool:

@@ -172,9 +172,10 @@ class _Reading:
 
     def _table(self, rows: TableRows, table: str, tell: Callable[[], None]) -> None:
         for read in read_table(rows, TABLES[table], self.limits, self.faults):
-            tell()
             self._left_out[table] = rows.left_out
-            if read is not None:
+            if read is None:
+                tell()
+            else:
                 self.tables[table], self.places[table] = read
                 self._unread.discard(table)
 

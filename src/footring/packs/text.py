@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import re
 from collections.abc import Iterator
 from typing import BinaryIO
@@ -16,6 +17,7 @@ _WIDE_BOMS = {
     b"\xff\xfe": "UTF-16",
     b"\xfe\xff": "UTF-16",
 }
+BLOCK_BYTES = 1 << 20
 CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f]")
 _SAVE = "save the file as UTF-8"
 
@@ -49,11 +51,35 @@ class Lines:
         self.bytes_read = 0
 
     def __iter__(self) -> Iterator[str]:
-        number = 0
-        while raw := self._file.readline(self._limits.line_bytes):
-            number += 1
+        number = 1
+        while raw := self._block():
             self.bytes_read += len(raw)
-            yield _decoded(_without_bom(raw, self._name) if number == 1 else raw, self._name, number, self._limits)
+            raw = _without_bom(raw, self._name) if number == 1 else raw
+            text = _plain_text(raw, self._limits)
+            if text is not None:
+                yield from io.StringIO(text, newline="\n")
+            else:
+                yield from self._line_by_line(raw, number)
+            number += raw.count(b"\n")
+
+    def _block(self) -> bytes:
+        """Some whole lines (the last may be an endless one, cut)."""
+        return self._file.read(BLOCK_BYTES) + self._file.readline(self._limits.line_bytes)
+
+    def _line_by_line(self, raw: bytes, number: int) -> Iterator[str]:
+        for i, line in enumerate(io.BytesIO(raw)):
+            yield _decoded(line, self._name, number + i, self._limits)
+
+
+def _plain_text(raw: bytes, limits: Limits) -> str | None:
+    """The text of a block in which nothing is amiss; None where it must be looked at line by line."""
+    if len(raw) >= limits.line_bytes:
+        return None
+    try:
+        text = raw.decode("utf-8")
+    except UnicodeDecodeError:
+        return None
+    return None if CONTROL.search(text) else text
 
 
 def _without_bom(raw: bytes, name: str) -> bytes:

@@ -8,6 +8,7 @@ from posixpath import join, normpath
 from xml.parsers import expat
 
 from footring.packs.faults import PackFault, quoted
+from footring.packs.files import open_entry
 from footring.packs.limits import Limits
 from footring.packs.text import Unreadable
 
@@ -77,8 +78,9 @@ class _Parts:
         parser.StartDoctypeDeclHandler = self._no_doctype
         parser.StartElementHandler = self._start
         parser.EndElementHandler = self._end
-        self._bytes = archive.getinfo(name).file_size
-        with archive.open(name) as part:
+        entry = archive.getinfo(name)
+        self._bytes = entry.file_size
+        with open_entry(archive, entry) as part:
             parser.ParseFile(part)
 
     def _start(self, tag: str, attributes: dict[str, str]) -> None:
