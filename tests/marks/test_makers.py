@@ -16,13 +16,14 @@ from footring.marks.makers import evidence, known_maker, maker_countries, spelle
 
 HERE = Path(__file__).parent
 FILE = Path(makers.__file__).parent / "tables" / "makers.csv"
-LINES = list(csv.DictReader(FILE.open(encoding="utf-8", newline="")))
+LINES = list(csv.DictReader(FILE.read_text("utf-8").splitlines()))
 ROWS = {row.id: row for row in table()}
-PUBLISHED = list(csv.DictReader((HERE.parent / "published" / "makers.csv").open(encoding="utf-8", newline="")))
+PUBLISHED = list(csv.DictReader((HERE.parent / "published" / "makers.csv").read_text("utf-8").splitlines()))
 YEARS = np.arange(1780, 2011)
 
 # Words, places and phrases that stand on wares of any maker (invented or common; none is a firm's name).
-TRAPS = """
+TRAPS = (
+    """
 NEW ENGLAND|BONE CHINA|FINE BONE CHINA|MADE IN ENGLAND|MADE IN JAPAN|MADE IN GERMANY|MADE IN CZECHOSLOVAKIA|MADE IN U.S.A.|DRESDEN
 CROWN|ROYAL|ROYAL CHINA|ROYAL IRONSTONE CHINA|SEMI-PORCELAIN|STAFFORDSHIRE|STOKE-ON-TRENT|BURSLEM / ENGLAND|HANLEY|TUNSTALL|LONGTON
 COBRIDGE|ENGLAND|BAVARIA|LIMOGES / FRANCE|LIMOGES|CARLSBAD / AUSTRIA|KARLSBAD|VIENNA|PARIS|MEISSEN|SÈVRES|DELFT|GOUDA / HOLLAND|MAASTRICHT
@@ -34,7 +35,10 @@ HOTEL WARE|DESIGNED BY|WINSTON CHURCHILL / ENGLAND|VICTORIA|REGINA|PRIMAVERA|AMP
 POOLE|DENBY|HORNSEA|LANGLEY|ABINGDON|WARWICK|HAMPSHIRE|GREENWOOD|DARTMOUTH|BELLEEK|QUILLOW & TARN WORKS / OSSEL FORD|ORMSLEY|WHERRY
 DEPARTMENT OF COMMERCE|WOODEN|HEATHER|GRAYSTONE|GREEN AND GOLD|ALBERT HALL|ROYAL ALBERT HALL|LENOX AVENUE|A MEMBER OF THE GROUP
 SECOND|PATENT APPLIED FOR|COPYRIGHT|GENUINE HAND ENGRAVING|PERMANENT COLOURS|CELADON|MAJOLICA|FAIENCE|DELLA ROBBIA|CAPODIMONTE
-""".strip().replace("\n", "|").split("|")
+""".strip()
+    .replace("\n", "|")
+    .split("|")
+)
 
 
 def foot(*texts, **given_apart):

@@ -76,7 +76,8 @@ def date_mark(
     readings : iterable of Reading
         Further readings.
     **named : str or None
-        Further readings by name, None for not looked at: `country="Japan"`, `date_code="none"`, `made="between 1936 and 1939"`.
+        Further readings by name, None for not looked at: `country="Japan"`, `date_code="none"`,
+        `made="between 1936 and 1939"`.
 
     Raises
     ------
