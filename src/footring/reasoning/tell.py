@@ -12,6 +12,7 @@ from footring.reasoning.date_mark import DateFinding
 from footring.reasoning.weights import weight_words
 
 WIDTH = 78
+INDENT = "    "
 ALWAYS = "always shown"
 TOO_WIDE = 90
 """Years of a 90 % set above which the label says first that the foot does not settle it."""
@@ -32,9 +33,9 @@ def tell(finding: DateFinding, title: str | None = None, *, plain: bool = False,
         With the cautions that go with every piece; leave them out only where `tell_always` stands under a list.
     """
     blocks = [
-        [title] if title else [],
-        [line for c in finding.cautions if c.first for line in _wrapped(c.text)],
-        _wrapped(" ".join(_sentences(finding))),
+        _wrapped([title or ""]),
+        _wrapped(c.text for c in finding.cautions if c.first),
+        _wrapped([" ".join(_sentences(finding))]),
         ["  " + line for line in date_curve(_decorated(finding), plain=plain)],
         _section("Why", _why(finding.dated.evidence)),
         _section("Read off it", _readings(finding)),
@@ -48,16 +49,22 @@ def tell(finding: DateFinding, title: str | None = None, *, plain: bool = False,
     told = "\n\n".join("\n".join(block) for block in blocks if block)
     if finding.lid is not None:
         told += "\n\n" + tell(finding.lid, "The lid, read apart", plain=plain, always=False)
-    return told.translate(_ASCII) if plain else told
+    return _ascii(told) if plain else told
 
 
 def tell_always(finding: DateFinding, *, plain: bool = False) -> str:
     """The cautions that go with every piece, to stand once under a list."""
-    told = _section("Before anyone eats from any of them", (c.text for c in finding.cautions if c.trigger == ALWAYS))
-    return "\n".join(told).translate(_ASCII) if plain else "\n".join(told)
+    always = (c.text for c in finding.cautions if c.trigger == ALWAYS)
+    told = "\n".join(_section("Before anyone eats from any of them", always))
+    return _ascii(told) if plain else told
 
 
-_ASCII = str.maketrans({"–": "-", "—": "-", "’": "'", "“": '"', "”": '"', "·": "-", "©": "(c)", "®": "(R)", "½": "1/2"})
+_ASCII = str.maketrans("–—’‘“”·©®º°", "--''\"\"-cRoo")
+
+
+def _ascii(text: str) -> str:
+    """As ASCII, every character in its place; one that has no likeness becomes `?`."""
+    return text.translate(_ASCII).encode("ascii", "replace").decode("ascii")
 
 
 def _decorated(finding: DateFinding) -> DateAnswer:
@@ -185,10 +192,17 @@ def _fights(finding: DateFinding) -> Iterator[tuple[tuple[str, str], str]]:
         yield conflict.between, why
 
 
-def _section(heading: str, lines: Iterable[str]) -> list[str]:
-    told = [line for text in lines for line in wrap(text, WIDTH, initial_indent="  ", subsequent_indent="    ")]
+def _section(heading: str, texts: Iterable[str]) -> list[str]:
+    told = [
+        line for text in texts for line in wrap(_harmless(text), WIDTH, initial_indent="  ", subsequent_indent=INDENT)
+    ]
     return [heading, *told] if told else []
 
 
-def _wrapped(text: str) -> list[str]:
-    return wrap(text, WIDTH)
+def _wrapped(texts: Iterable[str]) -> list[str]:
+    return [line for text in texts for line in wrap(_harmless(text), WIDTH)]
+
+
+def _harmless(text: str) -> str:
+    """Without characters that steer a terminal, each of them a `?`."""
+    return "".join(c if c.isprintable() or c.isspace() else "?" for c in text)
