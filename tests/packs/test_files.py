@@ -62,6 +62,16 @@ def test_a_name_cut_by_a_nul_is_judged_whole() -> None:
     assert "outside the pack" in said(io.BytesIO(data.replace(b"makers.csv\0/../../x", b"makers.csv\0/../..x")))[0]
 
 
+def test_an_entry_without_a_name() -> None:
+    data = bytearray(zipped(("x", MAKERS)).getvalue())
+    place = zipfile.ZipFile(io.BytesIO(bytes(data))).start_dir
+    data[place + 28 : place + 30] = b"\0\0"
+    data[place + 30 : place + 32] = b"\1\0"  # the one letter of the name becomes an extra field
+    data[26:28], data[28:30] = b"\0\0", b"\1\0"
+    (fault,) = said(io.BytesIO(bytes(data)))
+    assert fault.startswith("(no name): outside the pack: expected a path inside the pack (it is empty)")
+
+
 def test_bombs() -> None:
     big = zipped(("makers.csv", b"id,name\n" + b"a" * 30_000_000))
     assert said(big) == [

@@ -324,6 +324,14 @@ def test_other_documents() -> None:
     assert fault.startswith("(the pack): another kind of document: expected an XLSX or ODS workbook")
 
 
+@pytest.mark.parametrize("encoding", ["nanUTF-8", "utf-7", "utf-16", "latin-1"])
+def test_a_part_in_another_encoding(encoding) -> None:
+    """What is looked through must be what is read: "nanUTF-8" was found by the fuzzing of test_fuzz.py."""
+    book = changed(ods(makers=PLAIN), "styles.xml", "encoding='UTF-8'", f"encoding='{encoding}'")
+    (fault,) = said(book)
+    assert f"a workbook that cannot be read: given a part in the encoding '{encoding}'" in fault
+
+
 def test_a_broken_workbook() -> None:
     (fault,) = said(changed(xlsx(makers=PLAIN), "xl/worksheets/sheet1.xml", "</worksheet>", "</worksheat>"))
     assert fault.startswith("(the pack): a workbook that cannot be read: given mismatched tag")

@@ -93,7 +93,7 @@ class ZipFiles:
     def __init__(self, archive: zipfile.ZipFile, faults: FaultList, limits: Limits) -> None:
         self._archive = archive
         self._entries: dict[str, zipfile.ZipInfo] = {}
-        infos = [info for info in archive.infolist() if not info.is_dir() and not _is_litter(info.filename)]
+        infos = [info for info in entries_of(archive) if not _is_litter(info.filename)]
         for fault in check_entries(infos, limits):
             faults.add(fault)
         around = _folder_around([info.filename for info in infos])
@@ -111,6 +111,11 @@ class ZipFiles:
     def open(self, name: str) -> BinaryIO:
         """The unpacked bytes."""
         return open_entry(self._archive, self._entries[name])
+
+
+def entries_of(archive: zipfile.ZipFile) -> list[zipfile.ZipInfo]:
+    """The entries that are no folders."""
+    return [info for info in archive.infolist() if not info.filename.endswith("/")]
 
 
 def open_entry(archive: zipfile.ZipFile, entry: zipfile.ZipInfo) -> BinaryIO:
@@ -184,4 +189,8 @@ def _check_entry(info: zipfile.ZipInfo, limits: Limits, nested: bool) -> list[Pa
             "it may be meant to fill the disk",
         ),
     )
-    return [PackFault(kind, ascii(name)[1:-1], expected=want, suggestion=do) for bad, kind, want, do in checks if bad]
+    return [
+        PackFault(kind, ascii(name)[1:-1] or "(no name)", expected=want, suggestion=do)
+        for bad, kind, want, do in checks
+        if bad
+    ]

@@ -12,7 +12,7 @@ import numpy as np
 from footring.packs.cells import BadCell, cell_text, held_text, is_formula
 from footring.packs.csvrows import BLOCK_ROWS, Block
 from footring.packs.faults import FaultList, PackFault, quoted
-from footring.packs.files import check_entries
+from footring.packs.files import check_entries, entries_of
 from footring.packs.limits import Limits
 from footring.packs.names import did_you_mean
 from footring.packs.text import CONTROL, Unreadable
@@ -74,7 +74,7 @@ def read_sheets(
 
 
 def _check_whole(archive: zipfile.ZipFile, path: str, limits: Limits) -> None:
-    infos = [info for info in archive.infolist() if not info.is_dir()]
+    infos = entries_of(archive)
     found = check_entries(infos, limits, nested=False)
     total = sum(info.file_size for info in infos)
     if total > limits.workbook_bytes:

@@ -74,7 +74,8 @@ class _Parts:
         self.seen: list[dict[str, str]] = []
 
     def read(self, archive: zipfile.ZipFile, name: str) -> None:
-        parser = expat.ParserCreate()
+        parser = expat.ParserCreate("utf-8")
+        parser.XmlDeclHandler = self._declared
         parser.StartDoctypeDeclHandler = self._no_doctype
         parser.StartElementHandler = self._start
         parser.EndElementHandler = self._end
@@ -93,6 +94,11 @@ class _Parts:
 
     def _end(self, tag: str) -> None:
         self.end(tag.rpartition(":")[2])
+
+    def _declared(self, _version: str, encoding: str | None, _standalone: int) -> None:
+        """Another encoding might be read by what opens it next as something else than was looked through here."""
+        if encoding is not None and encoding.lower() not in ("utf-8", "us-ascii"):
+            raise Unreadable(_unfit(self.path, f"a part in the encoding {quoted(encoding)}"))
 
     def _check_count(self, name: str, text: str) -> None:
         """A part cannot hold more things than bytes; whatever opens it might reserve memory for what it says."""
