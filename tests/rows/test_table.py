@@ -112,7 +112,7 @@ def test_what_cannot_be_a_table_is_refused() -> None:
         RowTable.from_columns(TABLES["makers"], {"nme": []})
     with pytest.raises(BadInput, match="column handled: a number too large"):
         RowTable.from_columns(TABLES["claims"], {"handled": [2**70]})
-    with pytest.raises(BadInput, match="codes from 0 to 2 for 2 words; expected -1 .not known. to 1"):
+    with pytest.raises(BadInput, match=r"codes from 0 to 2 for 2 words; expected -1 \(not known\) to 1"):
         coded(np.array([0, 2]), ["a", "b"])
     with pytest.raises(BadInput, match="names a word twice"):
         coded(np.array([0, 1]), ["a", "a"])

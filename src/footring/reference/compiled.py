@@ -113,8 +113,10 @@ def _below(top: Mapping[str, NDArray[Any]], bottom: Mapping[str, NDArray[Any]]) 
 
 def _chunks(chunks: tuple[RowTable, ...], added: RowTable) -> tuple[RowTable, ...]:
     """The bulk and a short tail: joined to the bulk only when it has grown."""
-    if not chunks or len(added) == 0:
-        return chunks or (added,)
+    if len(added) == 0:
+        return chunks
+    if len(chunks[0]) == 0:
+        return (added,)
     bulk, tail = chunks[0], RowTable.concat([*chunks[1:], added])
     if len(tail) > max(_SMALL, len(bulk) // 8):
         return (RowTable.concat([bulk, tail]),)

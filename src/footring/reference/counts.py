@@ -80,17 +80,27 @@ class Counts:
         cells : int32 array, shape (cells, 7), or None
             The cells, when there are more now.
         """
-        parts = [(_tally_keys(self.cell, self.channel, self.unselected), self.confirmed, self.proposed)]
-        for sign, w in ((-1.0, less), (1.0, more)):
-            keys = _tally_keys(cell_of[w.rows], w.channel, w.unselected)
-            parts.append((keys, sign * w.confirmed, sign * w.proposed))
-        keys, which = np.unique(np.concatenate([part[0] for part in parts]), return_inverse=True)
-        confirmed, proposed = (sums(which, np.concatenate([part[i] for part in parts]), len(keys)) for i in (1, 2))
+        keys = np.concatenate([_tally_keys(cell_of[w.rows], w.channel, w.unselected) for w in (less, more)])
+        news, which = np.unique(keys, return_inverse=True)
+        olds = _tally_keys(self.cell, self.channel, self.unselected)
+        gap = np.searchsorted(olds, news)
+        fresh = np.append(olds, -1)[gap] != news
+        at = gap + np.cumsum(fresh) - fresh
+
+        def total(name: str) -> NDArray[np.float64]:
+            change = np.concatenate([-getattr(less, name), getattr(more, name)])
+            old = np.insert(getattr(self, name), gap[fresh], 0.0)
+            old[at] += sums(which, change, len(news))
+            return old
+
+        confirmed, proposed = total("confirmed"), total("proposed")
         kept = (confirmed != 0) | (proposed != 0)
-        return _counts(self.cells if cells is None else cells, keys[kept], confirmed[kept], proposed[kept])
+        keys = np.insert(olds, gap[fresh], news[fresh])[kept]
+        return _counts(self.cells if cells is None else cells, keys, confirmed[kept], proposed[kept])
 
 
 _CHANNEL_BITS = 24
+_FEW = 8
 
 
 def _tally_keys(cell: Links, channel: Links, unselected: NDArray[np.bool_]) -> NDArray[np.int64]:
@@ -121,6 +131,8 @@ def cells_of(cells: NDArray[np.int32], wanted: NDArray[np.int32]) -> tuple[NDArr
     cells, wanted : int32 array, shape (cells, 7) and (attributions, 7)
         Row indices, -1 not known; every one of `cells` once.
     """
+    if len(wanted) <= _FEW:
+        return _one_by_one(cells, wanted)
     both = np.concatenate([cells, wanted])
     _, first, which = np.unique(_whole_numbers(both), return_index=True, return_inverse=True)
     order = np.argsort(first)
@@ -130,6 +142,17 @@ def cells_of(cells: NDArray[np.int32], wanted: NDArray[np.int32]) -> tuple[NDArr
         cells = both[first[order]]
         cells.setflags(write=False)
     return cells, place[which[len(both) - len(wanted) :]]
+
+
+def _one_by_one(cells: NDArray[np.int32], wanted: NDArray[np.int32]) -> tuple[NDArray[np.int32], Links]:
+    at = np.empty(len(wanted), np.int32)
+    for i, row in enumerate(wanted):
+        places = np.flatnonzero((cells == row).all(axis=1))
+        at[i] = places[0] if len(places) else len(cells)
+        if len(places) == 0:
+            cells = np.concatenate([cells, row[None]])
+    cells.setflags(write=False)
+    return cells, at
 
 
 def _whole_numbers(rows: NDArray[np.int32]) -> NDArray[np.int64]:

@@ -10,10 +10,10 @@ import numpy as np
 from footring.reference.added import Added
 from footring.reference.compiled import CompiledTable
 from footring.reference.faults import Fault, unknown
-from footring.reference.hashing import lane_sums, row_hashes, table_hashes
+from footring.reference.hashing import Hashes, column_hashes, lane_sums, row_hashes, value_bits
 from footring.reference.ids import Ids
-from footring.reference.links import links_of
-from footring.rows import TABLES, Row, RowTable
+from footring.reference.links import Links, links_of
+from footring.rows import TABLES, Column, ColumnData, Row, RowTable
 from footring.terms.errors import UnknownName
 
 Tables = Mapping[str, RowTable | Sequence[Row]]
@@ -22,7 +22,9 @@ Tables = Mapping[str, RowTable | Sequence[Row]]
 def no_tables() -> Mapping[str, CompiledTable]:
     """Every table, empty."""
     nowhere = {name: Ids() for name in TABLES}
-    return MappingProxyType({name: _compiled(RowTable.from_rows(spec, ()), nowhere) for name, spec in TABLES.items()})
+    return MappingProxyType(
+        {name: _compiled(RowTable.from_rows(spec, ()), nowhere, _Names({})) for name, spec in TABLES.items()}
+    )
 
 
 def _grown(before: Mapping[str, CompiledTable], given: Mapping[str, RowTable]) -> dict[str, CompiledTable]:
@@ -33,7 +35,8 @@ def _grown(before: Mapping[str, CompiledTable], given: Mapping[str, RowTable]) -
         ids[name] = ids[name].extended(known, len(before[name])) if len(known) == len(rows) else _with_gaps(
             ids[name], rows, len(before[name])
         )  # fmt: skip
-    return {name: _compiled(rows, ids) for name, rows in given.items()}
+    names = _Names({name: (len(before[name]), value_bits(rows.column("id"))) for name, rows in given.items()})
+    return {name: _compiled(rows, ids, names) for name, rows in given.items()}
 
 
 def _with_gaps(ids: Ids, rows: RowTable, start: int) -> Ids:
@@ -43,15 +46,38 @@ def _with_gaps(ids: Ids, rows: RowTable, start: int) -> Ids:
     return ids
 
 
-def _compiled(rows: RowTable, ids: Mapping[str, Ids]) -> CompiledTable:
-    spec = rows.spec
-    hashed = table_hashes(rows)
+class _Names:
+    """Bits of the ids of the rows given, so that a column referring to them need not work them out again."""
+
+    def __init__(self, known: Mapping[str, tuple[int, Hashes]]) -> None:
+        self._known = known
+
+    def hashes(self, rows: RowTable, column: Column, links: Mapping[str, Links]) -> Hashes | None:
+        """`column_hashes` of a column."""
+        data = rows.column(column.name)
+        return column_hashes(column, data, self._bits(column, data, rows.spec.name, links))
+
+    def _bits(self, column: Column, data: ColumnData, table: str, links: Mapping[str, Links]) -> Hashes | None:
+        if column.name == "id":
+            return self._known[table][1] if table in self._known else None
+        if column.refers_to is None or column.refers_to not in self._known:
+            return None
+        start, bits = self._known[column.refers_to]
+        link = links[column.name]
+        if (link[data.known] < start).any():
+            return None
+        return np.append(bits, np.uint64(0))[np.where(link < 0, -1, link - start)]
+
+
+def _compiled(rows: RowTable, ids: Mapping[str, Ids], names: _Names) -> CompiledTable:
+    spec, links = rows.spec, links_of(rows, ids)
+    hashed = {column.name: names.hashes(rows, column, links) for column in spec.columns}
     whole = row_hashes(rows, hashed, hashed)
     return CompiledTable(
         spec,
         (rows,),
         ids[spec.name],
-        MappingProxyType(links_of(rows, ids)),
+        MappingProxyType(links),
         MappingProxyType({c.name: rows.column(c.name).values for c in spec.columns if c.type is not str}),
         np.ones(len(rows), bool),
         row_hashes(rows, hashed, [c.name for c in spec.key]) if spec.key else None,

@@ -16,17 +16,32 @@ from footring.rows import Column, ColumnData, RowTable
 
 Hashes = NDArray[np.uint64]
 _LANES = 2
+_AT_ONCE = 1 << 12
 
 
-def word_hash(word: str) -> int:
-    """64 bits of BLAKE2b of a text."""
-    return int.from_bytes(blake2b(word.encode("utf-8", "surrogatepass"), digest_size=8).digest(), "little")
+def word_hash(word: str) -> np.uint64:
+    """64 bits for a text, the same in every process: what `word_hashes` gives for it."""
+    return np.uint64(word_hashes(np.array([word], object))[0])
 
 
 def word_hashes(words: NDArray[np.object_]) -> Hashes:
-    """`word_hash` of each."""
-    whole = b"".join(blake2b(word.encode("utf-8", "surrogatepass"), digest_size=8).digest() for word in words.tolist())
-    return np.frombuffer(whole, "<u8").astype(np.uint64)
+    """64 bits for each text: its characters, each times a number for its place, added up mod 2**64 and scattered.
+
+    Multilinear hashing (Lemire and Kaser 2014, Strongly universal string hashing is fast), its numbers fixed.
+    """
+    parts = [_word_hashes(words[i : i + _AT_ONCE].tolist()) for i in range(0, len(words), _AT_ONCE)]
+    return np.concatenate([np.empty(0, np.uint64), *parts])
+
+
+def _word_hashes(words: list[str]) -> Hashes:
+    lengths = np.fromiter(map(len, words), np.int64, len(words))
+    ends = np.cumsum(lengths)
+    place = np.arange(ends[-1]) - np.repeat(ends - lengths, lengths)
+    characters = np.frombuffer("".join(words).encode("utf-32-le", "surrogatepass"), "<u4").astype(np.uint64)
+    factors = mixed(np.arange(lengths.max() + 1, dtype=np.uint64))
+    terms = (characters + np.uint64(1)) * factors[place]
+    sums = np.append(np.uint64(0), np.cumsum(terms, dtype=np.uint64))
+    return mixed((sums[ends] - sums[ends - lengths]) ^ lengths.view(np.uint64))
 
 
 def mixed(x: Hashes) -> Hashes:
@@ -35,25 +50,29 @@ def mixed(x: Hashes) -> Hashes:
     The finaliser of splitmix64 (Steele, Lea and Flood 2014, Fast splittable pseudorandom number generators).
     """
     x = x + np.uint64(0x9E3779B97F4A7C15)
-    x = (x ^ (x >> np.uint64(30))) * np.uint64(0xBF58476D1CE4E5B9)
-    x = (x ^ (x >> np.uint64(27))) * np.uint64(0x94D049BB133111EB)
-    return x ^ (x >> np.uint64(31))
+    for shift, factor in ((30, 0xBF58476D1CE4E5B9), (27, 0x94D049BB133111EB)):
+        x ^= x >> np.uint64(shift)
+        x *= np.uint64(factor)
+    x ^= x >> np.uint64(31)
+    return x
 
 
-def column_hashes(column: Column, data: ColumnData) -> Hashes | None:
+def column_hashes(column: Column, data: ColumnData, bits: Hashes | None = None) -> Hashes | None:
     """A number for each row's value under this column, 0 for one that is its default; None when all are.
 
-    So a column added later, unknown throughout, leaves every digest as it was.
+    So a column added later, unknown throughout, leaves every digest as it was. `bits` is `value_bits` of the column,
+    when somebody has it already.
     """
     plain = data.values == int(column.default) if isinstance(column.default, bool) else ~data.known
     if plain.all():
         return None
-    hashes = mixed(_bits(data) ^ np.uint64(word_hash(column.name)))
+    hashes = mixed((value_bits(data) if bits is None else bits) ^ word_hash(column.name))
     hashes[plain] = 0
     return hashes
 
 
-def _bits(data: ColumnData) -> Hashes:
+def value_bits(data: ColumnData) -> Hashes:
+    """64 bits for each row's value; anything where it is unknown."""
     if data.vocabulary is not None:
         bits: Hashes = np.append(word_hashes(data.vocabulary), np.uint64(0))[data.values]
         return bits
@@ -69,11 +88,6 @@ def row_hashes(table: RowTable, hashed: Mapping[str, Hashes | None], names: Iter
         if (hashes := hashed[name]) is not None:
             total += hashes
     return mixed(total)
-
-
-def table_hashes(table: RowTable) -> dict[str, Hashes | None]:
-    """`column_hashes` of every column."""
-    return {column.name: column_hashes(column, table.column(column.name)) for column in table.spec.columns}
 
 
 def lane_sums(rows: Hashes) -> tuple[int, ...]:

@@ -44,7 +44,9 @@ class Ids:
 
     def extended(self, ids: list[str], start: int) -> Ids:
         """With these ids at rows `start` onwards; the first row keeps an id given twice."""
-        new = dict(zip(reversed(ids), range(start + len(ids) - 1, start - 1, -1), strict=True))
+        new = dict(zip(ids, range(start, start + len(ids)), strict=True))
+        if len(new) < len(ids):
+            new = dict(zip(reversed(ids), range(start + len(ids) - 1, start - 1, -1), strict=True))
         if len(self) == 0:
             return Ids(new)
         lately = new | self.lately
