@@ -121,6 +121,7 @@ class _Reading:
         self.about: Mapping[str, Any] = {}
         self._unread: set[str] = set()
         self._left_out: dict[str, set[str]] = {}
+        self._nearest: dict[str, Nearest] = {}
 
     def source(self, source: Source, path: str) -> None:
         if not isinstance(source, str | os.PathLike):
@@ -264,12 +265,17 @@ class _Reading:
         column = TABLES[fault.table].column(fault.column)
         value = self.tables[fault.table].column(column.name).value(fault.row)
         if fault.kind == "out of bounds" and column.between and isinstance(value, float) and value >= METRE_MM:
-            return "a metre and more across", "give millimetres, and look for a figure too many"
+            way = column.name.removesuffix("_mm")
+            return f"a metre and more {way}", "give millimetres, and look for a figure too many"
         if fault.kind == "dangling id" and column.refers_by:
             table, given = self._referred(fault, fault.row, column)
-            ids = self.tables[table].column("id").tolist() if table in self.tables else []
-            return fault.kind, Nearest(ids).suggestion(given) or ""
+            return fault.kind, self._nearest_in(table).suggestion(given) or ""
         return fault.kind, fault.suggestion or ""
+
+    def _nearest_in(self, table: str) -> Nearest:
+        if table not in self._nearest:
+            self._nearest[table] = Nearest(self.tables[table].column("id").tolist() if table in self.tables else ())
+        return self._nearest[table]
 
 
 def _tables_in(names: list[str]) -> list[str]:
