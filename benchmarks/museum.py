@@ -133,11 +133,11 @@ def show(records: Sequence[Record], scores: Mapping[str, Sequence[Score]]) -> No
     }
     constant = {name: np.array([s.error for s in scores["constant"]]) @ w / w.sum() for name, w in ways.items()}
     for way, weights in ways.items():
-        print(f"\n{way}\n  {'':12}{'error, years':>22}{'log score':>20}{'90 % covers':>20}{'its width':>11}")
+        print(f"\n{way}\n  {'':12}{'error, years':>22}{'log score':>26}{'90 % covers':>20}{'its width':>11}")
         for name, of_method in scores.items():
             cells = [interval(records, of_method, weights, field) for field in ("error", "log_score", "covered")]
             width = weighted_median([s.width for s in of_method], weights)
-            print(f"  {name:12}{cells[0]:>22}{cells[1]:>20}{cells[2]:>20}{width:>11.0f}")
+            print(f"  {name:12}{cells[0]:>22}{cells[1]:>26}{cells[2]:>20}{width:>11.0f}")
         ours = np.array([s.error for s in scores["Footring"]]) @ weights / weights.sum()
         print(f"  error is {100 * ours / constant[way]:.0f} % of the constant's")
 
