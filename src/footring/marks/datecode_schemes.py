@@ -173,10 +173,10 @@ def _tokens(rows: Iterable[Row], faults: _Faults) -> dict[str, dict[str, tuple[T
 
 
 def _token(row: Row, what: str, faults: _Faults) -> Token:
-    value, first = _text(row, "value"), _text(row, "from")
+    value, first = _text(row, "value"), _text(row, "span_from")
     if not _text(row, "token"):
         faults.append(f"{what}: the token is empty")
-    span = faults.span(first, _text(row, "to"), what) if first else None
+    span = faults.span(first, _text(row, "span_to"), what) if first else None
     months = _months(value, what, faults) if value.startswith("month") else None
     return Token(
         text=_text(row, "token"),

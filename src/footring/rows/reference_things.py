@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from footring.rows.base import Thing, entry, length_mm, one_of, quantity, ref, ref_in, table, when
+from footring.rows.base import Thing, entry, length_mm, one_of, quantity, ref, ref_in, share, table, when
 
 IN_CLAY = ("impressed", "incised", "raised")
 ON_TOP = ("printed", "stamped", "painted", "transfer", "pencilled")
@@ -145,74 +145,82 @@ class Hand(Thing):
 
 @table("date_code_schemes")
 class DateCodeScheme(Thing):
-    """A way of dating in a mark: an ordered run of fields. Two handbooks that disagree are two schemes."""
+    """A way of dating in a mark, read by its fields. Two handbooks that disagree are two schemes.
 
-    maker: str | None = ref("makers")
+    `maker_pattern` and `style`: words that name the maker, and that the rest of the mark must have (`|` or, `+` and,
+    `!` not). `dates` is what the code dates, `alternative_of` ids of schemes it contradicts with spaces between,
+    `weight` how far it is trusted against those, `floor` the likelihood left outside its dates, `scan` where in a
+    mark its codes are looked for. `technique` and `frame` (circle, diamond) only where they tell series apart.
+    """
+
     name: str
-    used: str | None = when()
+    maker: str | None = ref("makers")
+    maker_pattern: str
+    style: str | None = None
+    span_from: str = when(required=True)
+    span_to: str = when(required=True)
+    technique: str | None = one_of(*IN_CLAY, *ON_TOP)
+    frame: str | None = None
+    dates: str | None = one_of("potted", "decorated", "potted decorated")
+    alternative_of: str | None = None
+    weight: float | None = share()
+    floor: float | None = share()
+    scan: str | None = one_of("part", "line", "across", "apart")
     source: str | None = ref("sources")
+    status: str | None = None
+    note: str | None = None
 
 
 @table("date_code_fields")
 class DateCodeField(Thing):
-    """One field of a scheme.
+    """One field of a scheme; those of one `way` of writing a code stand in the order of `position`.
 
-    `rule` says how its token is read: from the tokens listed; `base` plus the number, the Roman numeral, the
-    count of signs, or the place in `text`; or the last two figures of a year. `stage` numbers runs of the scheme
-    that follow each other (a sign that resets the counter); fields of one stage stand in the order of `place`.
-    `span` bounds the dates this stage can give. `holds` other than a date is kept, not read.
+    `kind` is how it is read and `gives` what it then says. A year is `base` + `step` times the number. `before` and
+    `after`: what stands round it (`|` or, `_` a space). `sign` is what is counted or missing, `text` the words,
+    letters or class read; `table` is another field's "scheme/field" whose tokens it shares; `lost` the weight of each
+    sign more than was read.
     """
 
     scheme: str = ref("date_code_schemes", required=True, key=True)
-    stage: int = entry(required=True, key=True)
-    place: int = entry(required=True, key=True)
-    holds: str = one_of(
-        "year",
-        "half year",
-        "quarter",
-        "month",
-        "day",
-        "plant",
-        "crew",
-        "worker",
-        "shape",
-        "size",
-        "other",
-        required=True,
+    way: str | None = entry(key=True)
+    position: int = entry(required=True, key=True)
+    kind: str = one_of(
+        "literal", "token", "number", "roman", "count", "position", "missing", "free", "says", required=True
     )
-    rule: str = one_of(
-        "listed",
-        "number",
-        "roman",
-        "count",
-        "place in text",
-        "missing from text",
-        "last figures",
-        "kept",
-        required=True,
-    )
-    base: int | None = None
-    longest: int | None = None
-    text: str | None = None
-    span: str | None = when()
+    name: str
+    gives: str | None = one_of("year", "year2", "month", "keep", "check")
+    before: str | None = None
+    after: str | None = None
     optional: bool = False
+    base: int | None = quantity()
+    step: int | None = None
+    min: int | None = quantity()
+    max: int | None = quantity()
+    width: str | None = None
+    sign: str | None = None
+    text: str | None = None
+    table: str | None = None
+    lost: float | None = share()
+    source: str | None = ref("sources")
+    status: str | None = None
 
 
 @table("date_code_tokens")
 class DateCodeToken(Thing):
-    """What one token of a field stands for: years or months.
+    """What one token of a field stands for: years or months from `span_from` to `span_to`.
 
-    The token "no code" is the lack of one. `technique` and `frame` (circle, diamond) are part of the token where they
-    tell series apart; `given` is another field's token that it needs.
+    `value` is "month 6", "months 1-6", "skipped" for one the factory left out, or else what is kept.
     """
 
-    field: str = ref("date_code_fields", required=True, key=True)
+    scheme: str = ref("date_code_schemes", required=True, key=True)
+    field: str = entry(required=True, key=True)
     token: str = entry(required=True, key=True)
-    means: str = entry(required=True, key=True)
-    technique: str | None = one_of(*IN_CLAY, *ON_TOP, key=True)
-    frame: str | None = entry(key=True)
-    given: str | None = ref("date_code_tokens", key=True)
+    span_from: str | None = when(key=True)
+    span_to: str | None = when()
+    value: str | None = entry(key=True)
+    note: str | None = None
     source: str | None = ref("sources")
+    status: str | None = None
 
 
 @table("marks")
