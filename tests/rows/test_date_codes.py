@@ -12,7 +12,7 @@ from footring.marks.datecode_fields import GIVES, KINDS
 from footring.marks.datecode_schemes import SCANS, Scheme, build_schemes, builtin_schemes
 from footring.marks.datecodes import decode
 from footring.packs import load_pack
-from footring.rows import TABLES, RowTable
+from footring.rows import TABLES, Column, RowTable
 from footring.terms.tables import read_table
 
 NAMES = {f"date_code_{part}": f"datecode_{part}.csv" for part in ("schemes", "fields", "tokens")}
@@ -27,10 +27,14 @@ def as_table(name: str) -> RowTable:
     columns: dict[str, list[Any]] = {"id": [row.get("id", str(i)) for i, row in enumerate(read(name))]}
     for column in TABLES[name].columns:
         if column.name in read(name)[0]:
-            kind = {bool: lambda text: text == "yes"}.get(column.type, column.type)
-            empty = column.default
-            columns[column.name] = [kind(row[column.name]) if row[column.name] else empty for row in read(name)]
+            columns[column.name] = [value_of(column, row[column.name]) for row in read(name)]
     return RowTable.from_columns(TABLES[name], columns)
+
+
+def value_of(column: Column, text: str) -> Any:
+    if column.type is bool:
+        return text == "yes"
+    return column.type(text) if text else None
 
 
 def as_mappings(table: RowTable) -> Iterator[dict[str, Any]]:
