@@ -123,7 +123,8 @@ def main() -> None:
 
 
 def _tell(what: str, took: list[float]) -> None:
-    print(f"{what}: median {1e3 * statistics.median(took):,.0f} ms, fastest {1e3 * min(took):,.0f} ms of {len(took)}")
+    least, middle, most = (1e3 * value for value in (min(took), statistics.median(took), max(took)))
+    print(f"{what}: min {least:,.0f}, median {middle:,.0f}, max {most:,.0f} ms of {len(took)} runs")
 
 
 if __name__ == "__main__":

@@ -16,7 +16,7 @@ _SMALL = 4096
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Ids:
-    """Row index of each id. What was added lately stands apart, so that adding a row copies little."""
+    """Row index of each id, which is in one of the two: what was added lately apart, so that adding copies little."""
 
     base: dict[str, int] = field(default_factory=dict)
     lately: dict[str, int] = field(default_factory=dict)
@@ -49,7 +49,7 @@ class Ids:
             new = dict(zip(reversed(ids), range(start + len(ids) - 1, start - 1, -1), strict=True))
         if len(self) == 0:
             return Ids(new)
-        lately = new | self.lately
+        lately = {name: row for name, row in new.items() if name not in self.base} | self.lately
         if len(lately) > max(_SMALL, len(self.base) // 8):
             return Ids(lately | self.base)
         return Ids(self.base, lately)

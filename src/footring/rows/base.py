@@ -91,11 +91,8 @@ class Statement(Row):
     supersedes: str | None = entry(refers_to="")
 
 
-@dataclass_transform(
-    frozen_default=True,
-    kw_only_default=True,
-    field_specifiers=(field, entry, ref, ref_in, when, one_of, length_mm, quantity, share),
-)
+# No field_specifiers: type checkers would then ask for every column that has no `default=` in its own call.
+@dataclass_transform(frozen_default=True, kw_only_default=True)
 def table(name: str) -> Callable[[type[R]], type[R]]:
     """Make a class the row class of the table with this name (plural; the CSV file has the same name)."""
 
