@@ -59,7 +59,7 @@ def by_hand(tables):
             room = GRAIN - spent
             for a in (a for a in own if a.basis == basis):
                 given = np.floor(a.weight * GRAIN)
-                kept = np.floor(given * (room / sums[basis])) if sums[basis] > room else given
+                kept = int(given) * int(room) // int(sums[basis]) if sums[basis] > room else given
                 spent += kept
                 cell = tuple(getattr(a, name) for name in CELL)
                 totals[(cell, *met_through(piece, a.line))][at] += kept / GRAIN

@@ -18,6 +18,7 @@ from footring.reference.hashing import final_digest
 from footring.reference.links import Links
 from footring.reference.weights import Weights, weights
 from footring.rows import Row
+from footring.rows.column_data import frozen
 from footring.terms.errors import UnknownName
 
 
@@ -192,4 +193,4 @@ def _nothing() -> Weights:
 
 
 def _nothing_known() -> Reference:
-    return Reference(no_tables(), no_counts(), np.empty(0, np.int32), frozenset(), "")
+    return Reference(no_tables(), no_counts(), frozen(np.empty(0, np.int32)), frozenset(), "")

@@ -101,7 +101,9 @@ class CompiledTable:
 
 
 def below(top: NDArray[Any], bottom: NDArray[Any]) -> NDArray[Any]:
-    """One array below the other, read-only; shared where one is empty."""
+    """One array below the other, read-only; shared where one is empty, or where both are one value throughout."""
+    if top.strides == bottom.strides == (0,) and len(top) and len(bottom) and top[0] == bottom[0]:
+        return np.broadcast_to(top[0], len(top) + len(bottom))
     whole = bottom if len(top) == 0 else top if len(bottom) == 0 else np.concatenate([top, bottom])
     whole.setflags(write=False)
     return whole

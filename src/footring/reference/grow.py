@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
+from functools import cache
 from types import MappingProxyType
 
 import numpy as np
@@ -14,11 +15,13 @@ from footring.reference.hashing import Hashes, column_hashes, lane_sums, row_has
 from footring.reference.ids import Ids
 from footring.reference.links import Links, links_of
 from footring.rows import TABLES, Column, ColumnData, Row, RowTable
+from footring.rows.column_data import frozen
 from footring.terms.errors import UnknownName
 
 Tables = Mapping[str, RowTable | Sequence[Row]]
 
 
+@cache
 def no_tables() -> Mapping[str, CompiledTable]:
     """Every table, empty."""
     nowhere = {name: Ids() for name in TABLES}
@@ -77,10 +80,10 @@ def _compiled(rows: RowTable, ids: Mapping[str, Ids], names: _Names) -> Compiled
         spec,
         (rows,),
         ids[spec.name],
-        MappingProxyType(links),
+        MappingProxyType({name: frozen(array) for name, array in links.items()}),
         MappingProxyType({c.name: rows.column(c.name).values for c in spec.columns if c.type is not str}),
-        np.ones(len(rows), bool),
-        row_hashes(rows, hashed, [c.name for c in spec.key]) if spec.key else None,
+        frozen(np.ones(len(rows), bool)),
+        frozen(row_hashes(rows, hashed, [c.name for c in spec.key])) if spec.key else None,
         lane_sums(whole),
     )
 

@@ -24,6 +24,8 @@ def links_of(table: RowTable, ids: Mapping[str, Ids]) -> dict[str, Links]:
 
 def _links(table: RowTable, column: Column, ids: Mapping[str, Ids]) -> Links:
     data = table.column(column.name)
+    if not data.known.any():
+        return np.broadcast_to(np.int32(-1), len(data))
     if column.choices:
         return index_in(data, column.choices)
     if column.refers_to:

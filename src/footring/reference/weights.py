@@ -14,8 +14,9 @@ from footring.rows import TABLES
 
 GRAIN = 2.0**20
 """Weights are kept in steps of 1 / GRAIN, so that their sums are exact in any order."""
-_EVERYTHING, _LINES = (TABLES["outings"].column("logged").choices or ()).index("everything"), 1
-_CONFIRMED = 0
+_EVERYTHING, _LINES, _ = range(len(TABLES["outings"].column("logged").choices or ()))
+_CONFIRMED, _ = range(len(TABLES["attributions"].column("basis").choices or ()))
+Places = NDArray[np.integer[Any]]
 _LAST = np.iinfo(np.int64).max
 
 
@@ -51,47 +52,62 @@ def weights(tables: Mapping[str, CompiledTable], pieces: NDArray[np.bool_] | Non
     table = tables["attributions"]
     piece = table.links["piece"]
     rows = np.flatnonzero(table.current if pieces is None else table.current & pieces[piece])
-    whose = piece[rows]
+    which = np.arange(len(tables["pieces"])) if pieces is None else np.flatnonzero(pieces)
+    whose = piece[rows] if pieces is None else np.searchsorted(which, piece[rows])
     given = np.floor(table.numbers["weight"][rows] * GRAIN)
     by_person = table.links["basis"][rows] == _CONFIRMED
-    confirmed = _capped(np.where(by_person, given, 0.0), whose, np.full(len(tables["pieces"]), GRAIN))
-    left = GRAIN - sums(whose, confirmed, len(tables["pieces"]))
+    confirmed = _capped(np.where(by_person, given, 0.0), whose, np.full(len(which), GRAIN))
+    left = GRAIN - sums(whose, confirmed, len(which))
     proposed = _capped(np.where(by_person, 0.0, given), whose, left)
-    channel, unselected = _channels(tables, whose, table.links["line"][rows], pieces)
+    channel, unselected = _channels(tables, whose, table.links["line"][rows], which)
     return Weights(rows, confirmed / GRAIN, proposed / GRAIN, channel, unselected)
 
 
-def sums(where: NDArray[np.integer[Any]], weight: NDArray[np.float64], length: int) -> NDArray[np.float64]:
+def sums(where: Places, weight: NDArray[np.float64], length: int) -> NDArray[np.float64]:
     """Sum of the weights at each place, shape (length,)."""
     return np.bincount(where, weight, length).astype(np.float64, copy=False)
 
 
-def _capped(weight: NDArray[np.float64], whose: Links, most: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Whole steps, scaled down where the sum over a piece is more than it may be."""
+def _capped(weight: NDArray[np.float64], whose: Places, most: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Whole steps, scaled down (and rounded down, exactly) where the sum over a piece is more than it may be."""
     total = sums(whose, weight, len(most))
     over = total > most
-    scale = np.divide(most, total, out=np.ones(len(most)), where=over)
-    return np.floor(weight * scale[whose]) if over.any() else weight
+    if not over.any():
+        return weight
+    steps, times, by = (array.astype(np.int64) for array in (weight, most[whose], np.maximum(total, 1.0)[whose]))
+    return np.where(over[whose], steps * times // by, weight)
 
 
 def _channels(
-    tables: Mapping[str, CompiledTable], piece: Links, line: Links, pieces: NDArray[np.bool_] | None
+    tables: Mapping[str, CompiledTable], whose: Places, line: Links, which: NDArray[np.intp]
 ) -> tuple[NDArray[np.int32], NDArray[np.bool_]]:
-    """Channel of each (piece, line), and whether it is unselected; the lower order wins."""
-    met = tables["encounters"].links
-    rows = slice(None) if pieces is None else np.flatnonzero(pieces[met["piece"]])
-    met_piece, outing = met["piece"][rows], met["outing"][rows]
+    """Channel of each (piece, as a place in `which`; line), and whether it is unselected; the lower order wins."""
+    met, rows, met_piece = _met(tables, which)
+    outing = met["outing"][rows]
     channel = met["channel"][rows]
     channel = np.where(channel >= 0, channel, _at(tables["outings"].links["channel"], outing))
     by_id, rank = _ranks(tables["channels"])
     chosen = _at(tables["channels"].numbers["selected"], channel) != 0
     logged = _at(tables["outings"].links["logged"], outing)
     order = rank[channel] + len(by_id) * (chosen & (logged != _EVERYTHING))
-    best = np.full(len(tables["pieces"]), _LAST)
+    best = np.full(len(which), _LAST)
     np.minimum.at(best, met_piece, order)
-    found = best[piece]
-    _lines_logged(tables["outing_lines"].links, found, (piece, line), (met_piece, outing, order - len(by_id)), logged)
+    found = best[whose]
+    _lines_logged(tables["outing_lines"].links, found, (whose, line), (met_piece, outing, order - len(by_id)), logged)
     return by_id[np.where(found == _LAST, len(by_id) - 1, found % len(by_id))], found < len(by_id)
+
+
+def _met(
+    tables: Mapping[str, CompiledTable], which: NDArray[np.intp]
+) -> tuple[Mapping[str, Links], NDArray[np.intp] | slice, Places]:
+    """The encounters with some pieces: all columns, the rows, and the place in `which` of each one's piece."""
+    met = tables["encounters"].links
+    if len(which) == len(tables["pieces"]):
+        return met, slice(None), met["piece"]
+    asked = np.zeros(len(tables["pieces"]), bool)
+    asked[which] = True
+    rows = np.flatnonzero(asked[met["piece"]])
+    return met, rows, np.searchsorted(which, met["piece"][rows])
 
 
 def _ranks(channels: CompiledTable) -> tuple[NDArray[np.int32], NDArray[np.int64]]:
@@ -110,8 +126,8 @@ def _at(values: NDArray[np.generic], where: Links) -> NDArray[np.int32]:
 def _lines_logged(
     named: Mapping[str, Links],
     found: NDArray[np.int64],
-    wanted: tuple[Links, Links],
-    met: tuple[Links, Links, NDArray[np.int64]],
+    wanted: tuple[Places, Links],
+    met: tuple[Places, Links, NDArray[np.int64]],
     logged: NDArray[np.int32],
 ) -> None:
     """Lower `found` where the piece was met at an outing that logged everything of its line."""
