@@ -27,7 +27,10 @@ def of(maker):
 
 
 YEAR2 = {"kind": "number", "name": "year", "gives": "year2", "width": 2}
-CYPHERS = [{"field": "cypher", "token": t, "span_from": 1930 + i, "span_to": 1930 + i} for i, t in enumerate(("anchor", "bell"))]
+CYPHERS = [
+    {"field": "cypher", "token": t, "span_from": 1930 + i, "span_to": 1930 + i}
+    for i, t in enumerate(("anchor", "bell"))
+]
 HALVES = [
     {"field": "half", "token": "A", "value": "months 1-6"},
     {"field": "half", "token": "B", "value": "months 7-12"},
