@@ -2,6 +2,7 @@
 
 import io
 import json
+from importlib.resources import files
 
 import pytest
 
@@ -143,3 +144,22 @@ def test_a_not_for_oven_mark_comes_first(capsys):
     """A bowl of an oven line may carry a not-for-oven mark: common practice, no source."""
     _, out, _ = run(capsys, "--mark", "LARDER OVEN WARE / NOT FOR OVEN USE")
     assert "oven" in out.splitlines()[0].lower()
+
+
+def test_a_pack_brings_its_own_date_codes(capsys):
+    pack = str(files("footring.demo").joinpath("pack"))
+    given = ["--mark", "QUILLOW & TARN / MADE IN ENGLAND", "--read", "date_code=C4", "--json"]
+    _, with_pack, _ = run(capsys, "--pack", pack, *given)
+    _, without, _ = run(capsys, *given)
+    (coded,), (plain,) = objects(with_pack), objects(without)
+    assert coded["dates"]["decorated"]["interval95"] == [[1934, 1934]]
+    assert coded["codes"][0]["maker"] == "Quillow & Tarn Works"
+    assert coded["provenance"]["own_date_codes"]
+    assert not plain["codes"]
+    assert "own_date_codes" not in plain["provenance"]
+
+
+def test_a_pack_that_is_not_there_is_one_line(capsys):
+    code, _, err = run(capsys, "--pack", "nowhere", "--mark", "x")
+    assert code == 2
+    assert "nowhere" in err

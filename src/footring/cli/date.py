@@ -8,10 +8,13 @@ import json
 import sys
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any, TextIO
+from typing import Any, NamedTuple, TextIO
 
 from footring.cli.progress import Progress
+from footring.marks.datecode_pack import pack_schemes
+from footring.marks.datecode_schemes import Scheme
 from footring.marks.readings import Reading, read_reading
+from footring.packs import load_pack
 from footring.reasoning.date_json import date_json
 from footring.reasoning.date_mark import DateFinding, date_mark
 from footring.reasoning.prior import YearPrior, default_prior, read_prior
@@ -21,8 +24,20 @@ from footring.terms.errors import BadInput, FootringError
 EXAMPLES = """examples:
   footring date --mark "QUILLOW & T?RN / MADE IN ENGLAND"
   footring date --mark 'On base, printed in green: "ORMSLEY / Rd No 314901"' --read country=England
+  footring date --pack src/footring/demo/pack --mark "QUILLOW & TARN / MADE IN ENGLAND" --read date_code=C4
   footring date --read date_code=none --read "made=between 1936 and 1939" --json
 """
+
+
+class Known(NamedTuple):
+    """What a piece is dated with, besides its readings."""
+
+    prior: YearPrior
+    schemes: tuple[Scheme, ...]
+
+    def date(self, readings: list[Reading]) -> DateFinding:
+        """Dates of one piece."""
+        return date_mark(prior=self.prior, schemes=self.schemes, readings=readings)
 
 
 def add(verbs: Any) -> None:
@@ -47,6 +62,7 @@ def add(verbs: Any) -> None:
     parser.add_argument(
         "--batch", metavar="FILE.csv", help="one piece a row, columns id, mark and reading names; - is stdin"
     )
+    parser.add_argument("--pack", metavar="PATH", help="a pack whose date codes are read besides those that ship")
     parser.add_argument("--prior", metavar="FILE.csv", help="your own prior over years: columns country, year, height")
     parser.add_argument("--json", action="store_true", help="JSON Lines, one object a piece")
     parser.set_defaults(run=run)
@@ -54,14 +70,17 @@ def add(verbs: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Date one piece or a batch; 1 when some rows of a batch failed."""
-    prior = read_prior(args.prior) if args.prior else default_prior()
+    known = Known(
+        read_prior(args.prior) if args.prior else default_prior(),
+        pack_schemes(load_pack(args.pack).tables) if args.pack else (),
+    )
     if args.batch:
         if args.mark or args.read:
             raise BadInput("--batch takes its readings from the file: leave out --mark and --read")
-        return _batch(args.batch, prior, args.json)
+        return _batch(args.batch, known, args.json)
     if not args.mark and not args.read:
         raise BadInput("nothing to date: give --mark TEXT, --read NAME=VALUE or --batch FILE.csv")
-    finding = date_mark(prior=prior, readings=list(_readings(args.mark, args.read)))
+    finding = known.date(list(_readings(args.mark, args.read)))
     _show(finding, None, args.json)
     return 0
 
@@ -105,7 +124,7 @@ def _has_blocks(stream: TextIO) -> bool:
     return True
 
 
-def _batch(path: str, prior: YearPrior, as_json: bool) -> int:
+def _batch(path: str, known: Known, as_json: bool) -> int:
     names, rows = _read_rows(path)
     failed = 0
     finding = None
@@ -114,7 +133,7 @@ def _batch(path: str, prior: YearPrior, as_json: bool) -> int:
             show("dating", number, len(rows))
             piece_id = row.get("id") or None
             try:
-                finding = date_mark(prior=prior, readings=_row_readings(row, names))
+                finding = known.date(_row_readings(row, names))
             except FootringError as error:
                 failed += 1
                 _show_error(piece_id, number + 2, error, as_json)

@@ -10,6 +10,7 @@ from footring.reasoning.intervals import Floats
 BLOCKS = " ▁▂▃▄▅▆▇█"
 PLAIN = " ......##"
 ROWS = 4
+LEAST_YEARS = 30
 
 
 def date_curve(answer: DateAnswer, width: int = 64, *, plain: bool = False) -> list[str]:
@@ -36,7 +37,8 @@ def date_curve(answer: DateAnswer, width: int = 64, *, plain: bool = False) -> l
 
 def _frame(answer: DateAnswer, width: int) -> tuple[int, int, int]:
     spans = answer.intervals[95]
-    margin = max(2, (spans[-1][1] - spans[0][0]) // 10)
+    span = spans[-1][1] - spans[0][0]
+    margin = max(2, span // 10, (LEAST_YEARS - span) // 2)
     first = max(int(answer.years[0]), spans[0][0] - margin)
     last = min(int(answer.years[-1]), spans[-1][1] + margin)
     years_a_column = -(-(last - first + 1) // width)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 from importlib.resources import files
@@ -11,6 +11,7 @@ from importlib.resources import files
 import footring
 from footring.care.cautions import Caution, cautions
 from footring.marks import datecodes, makers, registration, wording, written_years
+from footring.marks.datecode_schemes import Scheme, builtin_schemes
 from footring.marks.datecodes import DateCodeReading
 from footring.marks.evidence import Evidence, Window
 from footring.marks.foot import Foot, MarkPart
@@ -25,7 +26,6 @@ SOURCES_OF_EVIDENCE: tuple[Callable[[Foot], list[Evidence]], ...] = (
     wording.evidence,
     written_years.evidence,
     registration.evidence,
-    datecodes.evidence,
     makers.evidence,
 )
 
@@ -63,7 +63,12 @@ class DateFinding:
 
 
 def date_mark(
-    mark: str | None = None, *, prior: YearPrior | None = None, readings: Iterable[Reading] = (), **named: str | None
+    mark: str | None = None,
+    *,
+    prior: YearPrior | None = None,
+    schemes: Sequence[Scheme] = (),
+    readings: Iterable[Reading] = (),
+    **named: str | None,
 ) -> DateFinding:
     """Dates of a piece from the mark on its foot and whatever else was read.
 
@@ -73,6 +78,8 @@ def date_mark(
         As typed (`?` one unreadable character, `...` a gap, `/` a line break) or a museum-style transcription.
     prior : YearPrior, optional
         Replaces the table that ships with Footring.
+    schemes : sequence of Scheme, optional
+        Date codes of your own pack (`pack_schemes`), besides those that ship with Footring.
     readings : iterable of Reading
         Further readings.
     **named : str or None
@@ -98,28 +105,30 @@ def date_mark(
     read = [*readings, *(r for name, value in typed if (r := read_reading(name, value or "")))]
     by_part = feet(read)
     using = prior or default_prior()
-    lid = date_foot(by_part["lid"], using) if "lid" in by_part else None
-    return replace(date_foot(by_part[None], using), lid=lid)
+    lid = date_foot(by_part["lid"], using, schemes) if "lid" in by_part else None
+    return replace(date_foot(by_part[None], using, schemes), lid=lid)
 
 
-def date_foot(foot: Foot, prior: YearPrior) -> DateFinding:
+def date_foot(foot: Foot, prior: YearPrior, schemes: Sequence[Scheme] = ()) -> DateFinding:
     """Dates of one foot; see `date_mark`."""
-    found = [item for source in SOURCES_OF_EVIDENCE for item in source(foot)]
+    codes = (*builtin_schemes(), *schemes)
+    found = [item for source in SOURCES_OF_EVIDENCE for item in source(foot)] + datecodes.evidence(foot, codes)
     evidence = [_weakened(item, foot) for item in found] + _known(foot)
     dated = date_evidence(evidence, prior, foot.country or _country_of_maker(foot))
     decorated = dated.dates["decorated"].intervals[95]
     return DateFinding(
         foot=foot,
         dated=dated,
-        codes=tuple(datecodes.readings(foot)),
+        codes=tuple(datecodes.readings(foot, codes)),
         numerals=tuple(numerals(foot)),
         cautions=tuple(cautions(foot, (decorated[0][0], decorated[-1][1]))),
-        notes=(*foot.notes, *datecodes.notes(foot), *registration.remarks(foot)),
+        notes=(*foot.notes, *datecodes.notes(foot, codes), *registration.remarks(foot)),
         provenance={
             "footring": footring.__version__,
             "rules": rules_digest(),
             "prior": prior.name,
             "prior_digest": prior.digest,
+            **({"own_date_codes": _digest(schemes)} if schemes else {}),
         },
     )
 
@@ -169,6 +178,10 @@ def _known(foot: Foot) -> list[Evidence]:
             status="given",
         )
     ]
+
+
+def _digest(schemes: Sequence[Scheme]) -> str:
+    return hashlib.blake2b(repr(tuple(schemes)).encode(), digest_size=8).hexdigest()
 
 
 @cache
