@@ -2,6 +2,7 @@
 
 import io
 import json
+import sys
 from importlib.resources import files
 
 import pytest
@@ -163,3 +164,15 @@ def test_a_pack_that_is_not_there_is_one_line(capsys):
     code, _, err = run(capsys, "--pack", "nowhere", "--mark", "x")
     assert code == 2
     assert "nowhere" in err
+
+
+@pytest.mark.parametrize("argv", [[], ["--json"]])
+def test_a_terminal_that_knows_only_ascii_gets_ascii(monkeypatch, tmp_path, argv):
+    raw = io.BytesIO()
+    monkeypatch.setattr("sys.stdout", io.TextIOWrapper(raw, encoding="ascii"))
+    pieces = written(tmp_path, "id,mark\nÉ 1,QUILLOW É / MADE IN ENGLAND\n")
+    assert main(["date", "--batch", pieces, *argv]) == 0
+    sys.stdout.flush()
+    assert raw.getvalue().isascii()
+    if argv:
+        assert json.loads(raw.getvalue())["id"] == "É 1"

@@ -111,9 +111,13 @@ def _numbered(reading: Reading, name: str, seen: dict[str, int]) -> Reading:
 
 def _show(finding: DateFinding, piece_id: str | None, as_json: bool, *, always: bool = True) -> None:
     if as_json:
-        print(json.dumps(date_json(finding, piece_id), ensure_ascii=False, allow_nan=False))
+        print(_line(date_json(finding, piece_id)))
     else:
         print(tell(finding, piece_id, plain=not _has_blocks(sys.stdout), always=always))
+
+
+def _line(plain: dict[str, Any]) -> str:
+    return json.dumps(plain, allow_nan=False)
 
 
 def _has_blocks(stream: TextIO) -> bool:
@@ -154,7 +158,7 @@ def _row_readings(row: dict[str, Any], names: list[str]) -> list[Reading]:
 
 def _show_error(piece_id: str | None, line: int, error: FootringError, as_json: bool) -> None:
     if as_json:
-        print(json.dumps({"id": piece_id, "error": f"line {line}: {error}"}, ensure_ascii=False))
+        print(_line({"id": piece_id, "error": f"line {line}: {error}"}))
     else:
         print(f"footring date: line {line}, {piece_id or 'no id'}: {error}", file=sys.stderr)
 

@@ -78,7 +78,7 @@ def run_check(args: argparse.Namespace) -> int:
     """Print every fault."""
     with Progress(args.progress) as progress:
         pack, faults = read_pack(_source(args.path), progress=progress)
-    print(json.dumps(_as_json(pack, faults), ensure_ascii=False) if args.json else _told(pack, faults))
+    print(json.dumps(_as_json(pack, faults)) if args.json else _told(pack, faults))
     return 2 if faults else 0
 
 
