@@ -8,6 +8,7 @@ import pytest
 
 from footring.packs import Limits, PackFaults, check_pack, load_pack
 from footring.packs.faults import KEPT_EACH
+from footring.packs.names import did_you_mean
 
 FIXTURES = sorted(path for path in (Path(__file__).parents[1] / "bad_input").iterdir() if path.is_dir())
 WANTED = {
@@ -91,6 +92,18 @@ def test_a_descriptor_too_large_is_not_read(tmp_path) -> None:
 def test_a_descriptor_without_bottom(tmp_path, deep) -> None:
     (said_of,) = written(tmp_path, deep, "datapackage.json")
     assert said_of == "datapackage.json: nested too deep: expected at most 50 levels"
+
+
+def test_half_a_character_in_a_descriptor(tmp_path) -> None:
+    (said_of,) = written(tmp_path, '{"title": "\\ud800", "resources": []}', "datapackage.json")
+    assert said_of == (
+        "datapackage.json: not text: given half a character, \\ud800; expected whole characters; write the character itself"
+    )
+
+
+def test_long_names_are_compared_by_their_beginning() -> None:
+    """Comparing takes as long as the names are: a thousand cells of 90,000 characters took 20 seconds."""
+    assert did_you_mean("a" * 100 + "b" * 90_000, ["a" * 100]) == f"did you mean {'a' * 100!r}?"
 
 
 def test_a_number_without_end_in_a_descriptor(tmp_path) -> None:

@@ -90,6 +90,19 @@ def test_bombs() -> None:
     ]
 
 
+def test_a_list_of_contents_without_end() -> None:
+    """Two million names that lead nowhere: reading them all would take a gigabyte."""
+    entry = struct.pack("<4s4B4H3L5H2LB", b"PK\1\2", 20, 3, 20, *[0] * 7, 0, 1, *[0] * 6, ord("a"))
+    size = 2_000_000 * len(entry)
+    end = struct.pack("<4s4H2LH", b"PK\5\6", 0, 0, 65535, 65535, size, 0, 0)
+    assert said(io.BytesIO(entry * 2_000_000 + end)) == [
+        (
+            "(the zip): too many files: given 94,000,000 bytes that list them; expected at most 1,048,576 bytes; "
+            "it may be meant to fill the disk"
+        )
+    ]
+
+
 def test_a_size_that_lies_is_not_believed() -> None:
     """The list of contents says 12 bytes where 30 million follow: no more than 12 are unpacked."""
     file = zipped(("makers.csv", MAKERS + "b" * 30_000_000))

@@ -131,6 +131,13 @@ def test_an_endless_number_is_refused(tmp_path) -> None:
     assert list(tmp_path.iterdir()) == []
 
 
+@pytest.mark.parametrize("title", ["\ud800", {1, 2}, float("nan")])
+def test_what_a_pack_says_of_itself_must_be_json(tmp_path, title) -> None:
+    with pytest.raises(BadInput, match=r"what the pack says of itself cannot be written as JSON: .*; take it out"):
+        write_pack({}, tmp_path / "pack", about={"title": title})
+    assert not (tmp_path / "pack").exists()
+
+
 def test_tables_stand_under_their_own_names(tmp_path) -> None:
     with pytest.raises(UnknownName, match="there is no table 'makrs'; did you mean 'makers'"):
         write_pack({"makrs": table(id="a", name="A")["makers"]}, tmp_path)

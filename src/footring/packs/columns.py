@@ -43,10 +43,9 @@ class ColumnReader:
         codes = np.fromiter(map(self._index.__getitem__, cells), np.int32, len(cells))
         self._codes.append(codes)
         if self._wrong:
-            for i in np.flatnonzero(np.isin(codes, list(self._wrong))).tolist():
-                faults.add(
-                    self._wrong[int(codes[i])].at(self._file, int(lines[i]), self._number, self._column.name, cells[i])
-                )
+            for code, line, cell in zip(codes.tolist(), lines.tolist(), cells, strict=True):
+                if code in self._wrong:
+                    faults.add(self._wrong[code].at(self._file, line, self._number, self._column.name, cell))
 
     def _learn_all(self, texts: list[str]) -> None:
         if self._as_it_stands and all(map(PLAIN.fullmatch, texts)):
@@ -62,7 +61,7 @@ class ColumnReader:
         try:
             self._values.append(self._read(text if len(text) <= self._longest else self._too_long(text)))
         except BadCell as why:
-            self._wrong[code] = why
+            self._wrong[code] = why.with_traceback(None)
             self._values.append(None if self._column.nullable else self._stand_in(text))
 
     def _too_long(self, text: str) -> str:

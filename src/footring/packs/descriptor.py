@@ -46,7 +46,7 @@ def describe(tables: Iterable[str], about: About | None = None) -> dict[str, Any
 
 def descriptor_text(tables: Iterable[str], about: About | None = None) -> str:
     """The descriptor as the text of datapackage.json."""
-    return json.dumps(describe(tables, about), ensure_ascii=False, indent=2) + "\n"
+    return json.dumps(describe(tables, about), ensure_ascii=False, allow_nan=False, indent=2) + "\n"
 
 
 def _resource(spec: TableSpec, beside: set[str]) -> dict[str, Any]:

@@ -10,7 +10,7 @@ from footring.packs.descriptor import PROFILE, TABLE_PROFILE, TYPES, About
 from footring.packs.faults import FaultList, PackFault, quoted
 from footring.packs.files import DESCRIPTOR
 from footring.packs.names import did_you_mean, why_outside
-from footring.packs.text import Unreadable
+from footring.packs.text import SURROGATE, Unreadable
 from footring.rows.schema import TABLES, TableSpec
 
 _PROFILES = (PROFILE, "data-package")
@@ -45,6 +45,9 @@ def parse_descriptor(text: str) -> dict[str, Any]:
         raise Unreadable(_fault("not a descriptor", quoted(found), 'an object: {"resources": [...]}'))
     if _depth(found, _DEEPEST) < 0:
         raise Unreadable(_fault("nested too deep", "", f"at most {_DEEPEST} levels"))
+    if half := SURROGATE.search(json.dumps(found, ensure_ascii=False)):
+        given = f"half a character, \\u{ord(half.group()):04x}"
+        raise Unreadable(_fault("not text", given, "whole characters", "write the character itself"))
     return found
 
 

@@ -7,11 +7,12 @@ import stat
 import zipfile
 from collections.abc import Iterable
 from pathlib import Path
-from typing import BinaryIO, Protocol
+from typing import Any, BinaryIO, Protocol
 
 from footring.packs.faults import FaultList, PackFault
 from footring.packs.limits import Limits
 from footring.packs.names import why_outside
+from footring.packs.text import Unreadable
 
 DESCRIPTOR = "datapackage.json"
 _LITTER = ("__MACOSX/", ".DS_Store", "Thumbs.db")
@@ -111,6 +112,38 @@ class ZipFiles:
     def open(self, name: str) -> BinaryIO:
         """The unpacked bytes."""
         return open_entry(self._archive, self._entries[name])
+
+
+class _Bounded:
+    """A file of which no more is read at once than `most` bytes; below 0 for any number."""
+
+    def __init__(self, file: BinaryIO, most: int) -> None:
+        self._file, self.most = file, most
+
+    def read(self, count: int = -1) -> bytes:
+        if 0 <= self.most < count:
+            given, most = f"{count:,} bytes that list them", f"at most {self.most:,} bytes"
+            raise Unreadable(_whole("too many files", given, most))
+        return self._file.read(count)
+
+    def __getattr__(self, name: str) -> Any:
+        return getattr(self._file, name)
+
+
+def open_zip(file: BinaryIO, limits: Limits) -> zipfile.ZipFile:
+    """The zip, opened; `zipfile` reads the whole list of contents, so that may not be endless.
+
+    Raises
+    ------
+    Unreadable
+        It lists far too many files.
+    BadZipFile, and others
+        It is no zip.
+    """
+    bounded = _Bounded(file, limits.directory_bytes)
+    archive = zipfile.ZipFile(bounded)
+    bounded.most = -1
+    return archive
 
 
 def entries_of(archive: zipfile.ZipFile) -> list[zipfile.ZipInfo]:

@@ -25,8 +25,14 @@ class Limits:
         Columns of one table.
     descriptor_bytes : int
         Size of datapackage.json.
+    directory_bytes : int
+        Size of a zip's list of contents.
+    sheets : int
+        Sheets of a workbook.
     sheet_cells : int
-        Cells of the rectangle that a sheet spans.
+        Cells of the rectangle that a sheet spans, and of those of all sheets together.
+    sheet_chars : int
+        Characters in all cells of a sheet, each cell counted as often as it is repeated.
     workbook_bytes : int
         Unpacked size of a whole workbook, which is held in memory.
     """
@@ -40,7 +46,10 @@ class Limits:
     line_bytes: int = 4_000_000
     columns: int = 500
     descriptor_bytes: int = 5 << 20
+    directory_bytes: int = 1 << 20
+    sheets: int = 250
     sheet_cells: int = 20_000_000
+    sheet_chars: int = 200_000_000
     workbook_bytes: int = 500 << 20
 
 

@@ -6,6 +6,8 @@ import re
 from collections.abc import Iterable
 from difflib import get_close_matches
 
+LONGEST_NAME = 100
+"""Comparing takes time that grows with the length, and no name of a column or table is longer."""
 _DRIVE = re.compile(r"^[A-Za-z]:")
 _ADDRESS = re.compile(r"^[A-Za-z][A-Za-z0-9+.\-]+:")
 _CONTROL = re.compile(r"[\x00-\x1f\x7f]")
@@ -42,7 +44,7 @@ def nearest(given: str, known: Iterable[str]) -> str | None:
     'makers'
     """
     folded = {name.casefold(): name for name in known}
-    close = get_close_matches(given.casefold(), folded, n=1, cutoff=0.6)
+    close = get_close_matches(given[:LONGEST_NAME].casefold(), folded, n=1, cutoff=0.6)
     return folded[close[0]] if close else None
 
 

@@ -14,7 +14,7 @@ from typing import Any, BinaryIO
 from footring.packs.csvrows import CsvRows
 from footring.packs.descriptor_check import listed_files, mentioned, parse_descriptor
 from footring.packs.faults import FaultList, PackFault, PackFaults, quoted
-from footring.packs.files import DESCRIPTOR, Files, FolderFiles, ZipFiles
+from footring.packs.files import DESCRIPTOR, Files, FolderFiles, ZipFiles, open_zip
 from footring.packs.limits import DEFAULT_LIMITS, Limits
 from footring.packs.names import did_you_mean
 from footring.packs.pack import Pack, Places, Progress
@@ -138,7 +138,7 @@ class _Reading:
 
     def _file(self, file: BinaryIO, path: str) -> None:
         try:
-            archive = zipfile.ZipFile(file)
+            archive = open_zip(file, self.limits)
         except _NO_ZIP as error:
             raise Unreadable(_no_zip(file, path, str(error))) from None
         with archive:

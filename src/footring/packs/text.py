@@ -19,6 +19,7 @@ _WIDE_BOMS = {
 }
 BLOCK_BYTES = 1 << 20
 CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f]")
+SURROGATE = re.compile(r"[\ud800-\udfff]")
 _SAVE = "save the file as UTF-8"
 
 

@@ -59,10 +59,15 @@ def read_sheets(
     _check_whole(archive, path, limits)
     for fault in look_through(archive, kind, path, limits):
         faults.add(fault)
-    for name, rows in _sheets(file, path):
+    seen: set[str] = set()
+    for name, rows in _sheets(file, path, limits):
         sheet = f"{path}, sheet {name}"
         if not any(cell != "" for row in rows for cell in row):
             continue
+        if name in seen:
+            faults.add(PackFault("the same table twice", sheet, suggestion="put its rows into one sheet"))
+            continue
+        seen.add(name)
         if name not in TABLES:
             want, hint = "a table of a pack", did_you_mean(name, TABLES)
             faults.add(PackFault("an unknown table", sheet, given=quoted(name), expected=want, suggestion=hint))
@@ -84,17 +89,42 @@ def _check_whole(archive: zipfile.ZipFile, path: str, limits: Limits) -> None:
         raise Unreadable(found[0])
 
 
-def _sheets(file: BinaryIO, path: str) -> Iterator[tuple[str, list[list[Any]]]]:
+def _sheets(file: BinaryIO, path: str, limits: Limits) -> Iterator[tuple[str, list[list[Any]]]]:
     calamine = _calamine()
     file.seek(0)
+    cells = 0
     try:
         book = calamine.CalamineWorkbook.from_filelike(file)
-        for sheet in book.sheets_metadata:
+        for sheet in _listed(book, path, limits):
             if sheet.typ == calamine.SheetTypeEnum.WorkSheet:
-                yield sheet.name, book.get_sheet_by_name(sheet.name).to_python(skip_empty_area=False)
+                rows = book.get_sheet_by_name(sheet.name).to_python(skip_empty_area=False)
+                cells += sum(map(len, rows))
+                if cells > limits.sheet_cells:
+                    raise _too_large(path, "cells in all sheets", limits.sheet_cells)
+                yield sheet.name, rows
     except (calamine.CalamineError, OSError, ValueError, OverflowError, MemoryError) as error:
-        say = "open it in a spreadsheet program and save it again, without a password"
-        raise Unreadable(PackFault("a workbook that cannot be read", path, given=str(error), suggestion=say)) from None
+        raise _no_workbook(path, error) from None
+    except BaseException as error:
+        if type(error).__name__ == "PanicException":  # what python_calamine raises where it gave up: no Exception
+            raise _no_workbook(path, error) from None
+        raise
+
+
+def _listed(book: Any, path: str, limits: Limits) -> list[Any]:
+    sheets = list(book.sheets_metadata)
+    if len(sheets) > limits.sheets:
+        raise _too_large(path, "sheets", limits.sheets)
+    return sheets
+
+
+def _too_large(path: str, what: str, most: int) -> Unreadable:
+    say = "split the workbook"
+    return Unreadable(PackFault("a workbook too large", path, expected=f"at most {most:,} {what}", suggestion=say))
+
+
+def _no_workbook(path: str, error: BaseException) -> Unreadable:
+    say = "open it in a spreadsheet program and save it again, without a password"
+    return Unreadable(PackFault("a workbook that cannot be read", path, given=str(error), suggestion=say))
 
 
 def _calamine() -> Any:

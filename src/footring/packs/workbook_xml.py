@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import zipfile
+from contextlib import suppress
 from posixpath import join, normpath
 from xml.parsers import expat
 
@@ -12,10 +13,13 @@ from footring.packs.files import open_entry
 from footring.packs.limits import Limits
 from footring.packs.text import Unreadable
 
+_ODS_CELLS = ("table-cell", "covered-table-cell")
+_ODS_VALUES = {"value-type", "value", "string-value", "date-value", "time-value", "boolean-value", "formula"}
 _COUNTS = {"count", "uniqueCount"}
 _FORMULA = "write the value itself: copy the column, and paste values only"
 _PLACE = re.compile(r"([A-Z]{1,3})([1-9][0-9]{0,6})")
 _ROW = re.compile(r"[1-9][0-9]{0,6}")
+_LONGEST_POINTER = 12
 _LONGEST_RUN = 2**20
 """Rows a sheet can have; a number beyond that is no honest one."""
 
@@ -43,9 +47,12 @@ def _unfit(path: str, given: str) -> PackFault:
 def _look_xlsx(archive: zipfile.ZipFile, parts: list[str], path: str, limits: Limits) -> list[PackFault]:
     """Every part is looked through as if it were a sheet: what opens it next may find its sheets in another way."""
     sheets = _xlsx_sheets(archive, path, limits)
+    shared = _SharedTexts(path, limits)
+    for part in parts:
+        shared.read(archive, part)
     found: list[PackFault] = []
     for part in dict.fromkeys([*sheets, *parts]):
-        reading = _XlsxSheet(path, sheets.get(part, part), limits)
+        reading = _XlsxSheet(path, sheets.get(part, part), limits, shared.lengths)
         reading.read(archive, part)
         found += reading.faults
     return found
@@ -75,6 +82,8 @@ class _Parts:
 
     def read(self, archive: zipfile.ZipFile, name: str) -> None:
         parser = expat.ParserCreate("utf-8")
+        parser.buffer_text = True
+        parser.CharacterDataHandler = self.text
         parser.XmlDeclHandler = self._declared
         parser.StartDoctypeDeclHandler = self._no_doctype
         parser.StartElementHandler = self._start
@@ -89,11 +98,16 @@ class _Parts:
         for count in _COUNTS & attributes.keys():
             self._check_count(count, attributes[count])
         if local == self._watch:
-            self.seen.append(attributes)
+            self._see(attributes)
         self.start(local, attributes)
 
     def _end(self, tag: str) -> None:
         self.end(tag.rpartition(":")[2])
+
+    def _see(self, attributes: dict[str, str]) -> None:
+        self.seen.append(attributes)
+        if len(self.seen) > self.limits.files:
+            raise Unreadable(_unfit(self.path, f"more than {self.limits.files} times <{self._watch}>"))
 
     def _declared(self, _version: str, encoding: str | None, _standalone: int) -> None:
         """Another encoding might be read by what opens it next as something else than was looked through here."""
@@ -115,8 +129,45 @@ class _Parts:
     def start(self, tag: str, attributes: dict[str, str]) -> None:
         """An element begins."""
 
+    def text(self, data: str) -> None:
+        """Text stands in the element."""
+
     def end(self, tag: str) -> None:
         """An element ends."""
+
+
+class _Another(Exception):
+    """The part is of another sort than was looked for."""
+
+
+class _SharedTexts(_Parts):
+    """Lengths of the texts that cells of an XLSX workbook point to; where parts differ, the longest."""
+
+    def __init__(self, path: str, limits: Limits) -> None:
+        super().__init__(path, limits)
+        self.lengths: list[int] = []
+        self._at, self._length, self._root = -1, 0, ""
+
+    def read(self, archive: zipfile.ZipFile, name: str) -> None:
+        self._at, self._root = -1, ""
+        with suppress(_Another):
+            super().read(archive, name)
+
+    def start(self, tag: str, _: dict[str, str]) -> None:
+        self._root = self._root or tag
+        if self._root != "sst":
+            raise _Another
+        if tag == "si":
+            self._at, self._length = self._at + 1, 0
+
+    def text(self, data: str) -> None:
+        self._length += len(data)
+
+    def end(self, tag: str) -> None:
+        if tag == "si" and self._at == len(self.lengths):
+            self.lengths.append(self._length)
+        elif tag == "si":
+            self.lengths[self._at] = max(self.lengths[self._at], self._length)
 
 
 class _Sheet(_Parts):
@@ -125,7 +176,15 @@ class _Sheet(_Parts):
     def __init__(self, path: str, sheet: str, limits: Limits) -> None:
         super().__init__(path, limits)
         self.sheet, self.faults = sheet, list[PackFault]()
-        self.rows = self.columns = 0
+        self.rows = self.columns = self.chars = 0
+
+    def add_chars(self, count: int) -> None:
+        """Count characters as often as whatever opens the sheet will hold them in memory."""
+        self.chars += count
+        if self.chars > self.limits.sheet_chars:
+            most = f"at most {self.limits.sheet_chars:,} characters in all its cells"
+            say = "look for a long text that is repeated, or it is meant to fill the memory"
+            raise Unreadable(PackFault("too much text in a sheet", self.file, expected=most, suggestion=say))
 
     def cell(self, row: int, column: int, used: bool) -> None:
         """A cell, numbered from 1, and whether it counts for the rectangle the sheet spans."""
@@ -149,9 +208,17 @@ class _Sheet(_Parts):
 
 class _XlsxSheet(_Sheet):
     _row = _column = 0
-    _inside = False
+    _inside = _points = False
+    _root = _pointer = ""
+
+    def __init__(self, path: str, sheet: str, limits: Limits, shared: list[int]) -> None:
+        super().__init__(path, sheet, limits)
+        self._shared = shared
 
     def start(self, tag: str, attributes: dict[str, str]) -> None:
+        self._root = self._root or tag
+        if tag == "si" and self._root != "sst":
+            raise Unreadable(_unfit(self.path, f"shared texts inside <{self._root}>"))
         if tag == "sheetData":
             self._inside = True
         elif self._inside:
@@ -163,10 +230,26 @@ class _XlsxSheet(_Sheet):
         elif tag == "c":
             self._move(attributes.get("r"))
             self.cell(self._row, self._column, used=True)
+            self._points = attributes.get("t") == "s"
             if attributes.get("t") == "e":
                 self.fault("an error value", self._row, self._column, "write the value itself")
         elif tag == "f":
             self.fault("a formula", self._row, self._column, _FORMULA)
+        self._pointer = ""
+
+    def text(self, data: str) -> None:
+        if self._points and len(self._pointer) < _LONGEST_POINTER:
+            self._pointer += data
+
+    def end(self, tag: str) -> None:
+        if self._points and tag == "v":
+            self.add_chars(self._length_of(self._pointer))
+
+    def _length_of(self, pointer: str) -> int:
+        if not (pointer.isascii() and pointer.isdigit() and len(pointer) < _LONGEST_POINTER):
+            given = f"a cell that points to the shared text {quoted(pointer)}"
+            raise Unreadable(_unfit(self.file, given))
+        return self._shared[int(pointer)] if int(pointer) < len(self._shared) else 0
 
     def _move(self, place: str | None) -> None:
         found = _PLACE.fullmatch(place) if place is not None else None
@@ -196,8 +279,9 @@ def _number_of(letters: str) -> int:
 
 
 class _OdsContent(_Sheet):
-    _row = _column = 0
-    _row_run = 1
+    _row = _column = _row_chars = _cell_chars = 0
+    _row_run = _cell_run = 1
+    _in_cell = False
 
     def start(self, tag: str, attributes: dict[str, str]) -> None:
         plain = {name.rpartition(":")[2]: value for name, value in attributes.items()}
@@ -205,19 +289,34 @@ class _OdsContent(_Sheet):
             self.sheet, self._row, self._row_run, self.rows, self.columns = plain.get("name", ""), 0, 1, 0, 0
         elif tag == "table-row":
             self._row, self._column, self._row_run = self._row + 1, 0, self._run(plain, "number-rows-repeated")
-        elif tag in ("table-cell", "covered-table-cell"):
+            self._row_chars = 0
+        elif tag in _ODS_CELLS:
             self._cell(plain)
+        elif self._in_cell:
+            self._cell_chars += self._run(plain, "c") if tag == "s" else 1
+
+    def text(self, data: str) -> None:
+        if self._in_cell:
+            self._cell_chars += len(data)
 
     def end(self, tag: str) -> None:
         if tag == "table-row":
+            self.add_chars(self._row_chars * self._row_run)
             self._row += self._row_run - 1
+        elif tag in _ODS_CELLS:
+            self._row_chars += self._cell_chars * self._cell_run
+            self._in_cell = False
 
     def _cell(self, plain: dict[str, str]) -> None:
+        if self._in_cell:
+            raise Unreadable(_unfit(self.file, "a cell inside a cell"))
         run = self._run(plain, "number-columns-repeated")
-        used = "value-type" in plain or "formula" in plain
+        used = not _ODS_VALUES.isdisjoint(plain)
         if "formula" in plain:
             self.fault("a formula", self._row, self._column + 1, _FORMULA)
         self._column += run
+        self._cell_run, self._in_cell = run, True
+        self._cell_chars = sum(map(len, plain.values())) if used else 0
         self.cell(self._row + self._row_run - 1, self._column, used)
 
     def _run(self, plain: dict[str, str], name: str) -> int:

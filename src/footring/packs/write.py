@@ -16,7 +16,7 @@ from footring.packs.faults import quoted
 from footring.packs.files import DESCRIPTOR
 from footring.packs.limits import DEFAULT_LIMITS
 from footring.packs.names import did_you_mean
-from footring.packs.text import CONTROL
+from footring.packs.text import CONTROL, SURROGATE
 from footring.rows.column_data import ColumnData
 from footring.rows.schema import TABLES
 from footring.rows.table import RowTable
@@ -25,7 +25,6 @@ from footring.terms.errors import BadInput, UnknownName
 BLOCK_ROWS = 20_000
 ZIP_TIME = (1980, 1, 1, 0, 0, 0)
 _QUOTE = re.compile(r'[",\r\n]')
-_SURROGATE = re.compile(r"[\ud800-\udfff]")
 
 
 def write_pack(
@@ -72,15 +71,21 @@ def write_pack(
     """
     for name, table in tables.items():
         _check_table(name, table)
+    descriptor = _descriptor_bytes(tables, about)
     target = Path(path)
-    contents: dict[str, Callable[[], Iterator[bytes]]] = {
-        DESCRIPTOR: lambda: iter([descriptor_text(tables, about).encode()])
-    }
+    contents: dict[str, Callable[[], Iterator[bytes]]] = {DESCRIPTOR: lambda: iter([descriptor])}
     contents |= {f"{name}.csv": _maker(tables[name]) for name in TABLES if name in tables}
     if target.suffix.lower() == ".zip":
         _write_zip(contents, target, replace)
     else:
         _write_folder(contents, target, replace)
+
+
+def _descriptor_bytes(tables: Mapping[str, RowTable], about: About | None) -> bytes:
+    try:
+        return descriptor_text(tables, about).encode()
+    except (TypeError, ValueError, RecursionError) as error:
+        raise BadInput(f"what the pack says of itself cannot be written as JSON: {error}; take it out") from None
 
 
 def _maker(table: RowTable) -> Callable[[], Iterator[bytes]]:
@@ -101,7 +106,7 @@ def _check_table(name: str, table: RowTable) -> None:
 
 
 def _unwritable(word: str) -> str | None:
-    if found := CONTROL.search(word) or _SURROGATE.search(word):
+    if found := CONTROL.search(word) or SURROGATE.search(word):
         return f"holds U+{ord(found.group()):04X}, which is no text; take it out"
     if len(word) > DEFAULT_LIMITS.cell_chars:
         return f"has {len(word):,} characters; at most {DEFAULT_LIMITS.cell_chars:,} fit into a cell"
