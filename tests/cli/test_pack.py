@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import io
 import json
+import os
 import re
+import subprocess
+import sys
 from importlib.resources import files
 from pathlib import Path
 
@@ -110,3 +113,29 @@ def test_what_is_no_command(argv, capsys) -> None:
     with pytest.raises(SystemExit, match="2"):
         main(argv)
     assert "usage: footring pack" in capsys.readouterr().err
+
+
+def test_a_copy_is_told_as_json(capsys, tmp_path) -> None:
+    code, out, _ = run(capsys, "copy", DEMO, tmp_path / "demo.zip", "--json")
+    told = json.loads(out)
+    assert code == 0 and told["path"] == str(tmp_path / "demo.zip") and told["tables"]["makers"] == 1
+
+
+@pytest.mark.parametrize(("encoding", "shown"), [("ascii", r"Gu\xe9"), ("utf-8", "Gué")])
+def test_what_a_terminal_cannot_show_is_no_traceback(tmp_path, encoding, shown) -> None:
+    (tmp_path / "makers.csv").write_bytes("id,name,private\na,A,Gué\n".encode())
+    done = subprocess.run(
+        [
+            sys.executable,
+            "-c",
+            "import sys; from footring.cli import main; sys.exit(main())",
+            "pack",
+            "check",
+            tmp_path,
+        ],
+        capture_output=True,
+        env={**os.environ, "PYTHONIOENCODING": encoding},
+        timeout=60,
+    )
+    assert (done.returncode, done.stderr) == (2, b"")
+    assert shown in done.stdout.decode(encoding) and "1 fault in 1 row in 1 table" in done.stdout.decode(encoding)

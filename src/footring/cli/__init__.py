@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import io
 import os
 import sys
 from collections.abc import Sequence
@@ -28,6 +29,9 @@ def parser() -> argparse.ArgumentParser:
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command. 0 done, 1 some rows failed, 2 the input cannot be used."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):  # what a terminal or pipe cannot show is told, not an error
+            stream.reconfigure(errors="backslashreplace")
     args = parser().parse_args(argv)
     try:
         return int(args.run(args))

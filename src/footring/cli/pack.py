@@ -23,6 +23,8 @@ examples:
   footring pack check src/footring/demo/pack
   footring pack check src/footring/demo/pack --json
 
+A zip may come from a pipe: footring pack check - < mine.zip
+
 Exit 0: no fault. Exit 2: faults, each with its file, line and column.
 """
 
@@ -50,7 +52,6 @@ def add(verbs: Any) -> None:
         "Read a whole pack and report every fault at once: where it is, what was given, what was expected, what to do.",
     )  # fmt: skip
     check.add_argument("path", metavar="PATH", help="folder, zip, XLSX or ODS; - reads a zip or workbook from stdin")
-    check.add_argument("--json", action="store_true", help="one JSON object")
     check.set_defaults(run=run_check)
     copy = _doing(
         doings,
@@ -70,6 +71,7 @@ def _doing(doings: Any, name: str, say: str, epilog: str, description: str) -> a
     parser: argparse.ArgumentParser = doings.add_parser(
         name, help=say, description=description, epilog=epilog, formatter_class=form
     )
+    parser.add_argument("--json", action="store_true", help="one JSON object")
     parser.add_argument("--progress", action="store_true", help="say how far it is even where stderr is no terminal")
     return parser
 
@@ -87,7 +89,8 @@ def run_copy(args: argparse.Namespace) -> int:
     with Progress(args.progress) as progress:
         pack = load_pack(_source(args.source), progress=progress)
     write_pack(pack.tables, args.target, about=pack.about, replace=args.replace)
-    print(f"{args.target}: {_counted(pack)}")
+    told = {"path": args.target, "tables": _rows(pack)}
+    print(json.dumps(told) if args.json else f"{args.target}: {_counted(pack)}")
     return 0
 
 
@@ -106,7 +109,11 @@ def _rows(pack: Pack) -> dict[str, int]:
 
 def _counted(pack: Pack) -> str:
     rows = _rows(pack)
-    return f"{sum(rows.values()):,} rows in {len(rows)} {'table' if len(rows) == 1 else 'tables'}"
+    return f"{_number(sum(rows.values()), 'row')} in {_number(len(rows), 'table')}"
+
+
+def _number(count: int, what: str) -> str:
+    return f"{count:,} {what}" + ("" if count == 1 else "s")
 
 
 def _as_json(pack: Pack, faults: list[PackFault]) -> dict[str, Any]:
@@ -122,5 +129,5 @@ def _told(pack: Pack, faults: list[PackFault]) -> str:
     if not faults:
         return f"{pack.path}: {_counted(pack)}, no fault found"
     counts = Counter(fault.kind for fault in faults).most_common()
-    title = f"{pack.path}: {len(faults)} {'fault' if len(faults) == 1 else 'faults'} in {_counted(pack)}"
+    title = f"{pack.path}: {_number(len(faults), 'fault')} in {_counted(pack)}"
     return "\n".join([*map(str, faults), "", title, *(f"  {count:>6,}  {kind}" for kind, count in counts)])
