@@ -16,6 +16,7 @@ from footring.packs.descriptor import descriptor_text
 from footring.packs.write import csv_bytes
 from footring.rows import TABLES, RowTable
 
+from .test_workbook_bombs import with_shared_texts
 from .test_workbooks import changed, ods, xlsx
 
 PACK = {
@@ -223,12 +224,13 @@ def test_changed_bytes_of_a_zip(data) -> None:
 BOOKS = [
     make(**{name: list(csv.reader(io.StringIO(PACK[name]))) for name in ("makers", "lines")}) for make in (xlsx, ods)
 ]
+BOOKS.append(with_shared_texts(xlsx(makers=list(csv.reader(io.StringIO(PACK["makers"]))))))
 PARTS = [
     (book, part) for book in BOOKS for part in zipfile.ZipFile(book).namelist() if part.endswith((".xml", ".rels"))
 ]
 
 
-@settings(max_examples=100)
+@settings(max_examples=300)
 @given(st.sampled_from(range(len(PARTS))), st.data())
 def test_changed_parts_of_a_workbook(which, draw) -> None:
     book, part = PARTS[which]

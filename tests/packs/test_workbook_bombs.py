@@ -59,6 +59,13 @@ def test_a_cell_that_points_in_a_strange_way(pointer) -> None:
     assert "sheet makers: a workbook that cannot be read: given a cell that points to the shared text" in fault
 
 
+def test_a_shared_text_inside_another() -> None:
+    """Found by fuzzing."""
+    book = with_shared_texts(xlsx(makers=PLAIN))
+    (fault,) = said(changed(book, "xl/sharedStrings.xml", "<si>", "<si><si></si>"))
+    assert "a workbook that cannot be read: given a shared text inside a shared text" in fault
+
+
 def test_a_cell_that_points_to_no_text() -> None:
     (fault,) = said(changed(with_shared_texts(xlsx(makers=PLAIN)), SHEET, "<v>1</v>", "<v>99</v>"))
     assert "a workbook that cannot be read" in fault

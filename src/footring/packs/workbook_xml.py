@@ -146,10 +146,10 @@ class _SharedTexts(_Parts):
     def __init__(self, path: str, limits: Limits) -> None:
         super().__init__(path, limits)
         self.lengths: list[int] = []
-        self._at, self._length, self._root = -1, 0, ""
+        self._at, self._length, self._root, self._inside = -1, 0, "", False
 
     def read(self, archive: zipfile.ZipFile, name: str) -> None:
-        self._at, self._root = -1, ""
+        self._at, self._root, self._inside = -1, "", False
         with suppress(_Another):
             super().read(archive, name)
 
@@ -158,15 +158,20 @@ class _SharedTexts(_Parts):
         if self._root != "sst":
             raise _Another
         if tag == "si":
-            self._at, self._length = self._at + 1, 0
+            if self._inside:
+                raise Unreadable(_unfit(self.path, "a shared text inside a shared text"))
+            self._at, self._length, self._inside = self._at + 1, 0, True
 
     def text(self, data: str) -> None:
         self._length += len(data)
 
     def end(self, tag: str) -> None:
-        if tag == "si" and self._at == len(self.lengths):
+        if tag != "si":
+            return
+        self._inside = False
+        if self._at == len(self.lengths):
             self.lengths.append(self._length)
-        elif tag == "si":
+        else:
             self.lengths[self._at] = max(self.lengths[self._at], self._length)
 
 
