@@ -33,6 +33,7 @@ def values(column: Column) -> st.SearchStrategy[Any]:
         some = IDS
     else:
         some = DATES if column.date else MOMENTS if column.moment else WORDS
+        some = some.filter(lambda text: not text.isspace()) if column.required else some
     return st.none() | some if column.nullable else some
 
 

@@ -115,6 +115,11 @@ def table(**row) -> dict[str, RowTable]:
     [
         ({"id": "a", "name": "x\0"}, r"table makers, row 1, column name: 'x\\x00' holds U\+0000, which is no text"),
         ({"id": "a", "name": "x\ud800"}, r"holds U\+D800, which is no text"),
+        (
+            {"id": " a", "name": "x"},
+            r"column id: ' a' could not be read back: a space around an id; expected an id without",
+        ),
+        ({"id": "a", "name": ""}, r"column name: '' could not be read back: a missing value; expected a value"),
         ({"id": "a", "name": "x" * 100_001}, r"has 100,001 characters; at most 100,000 fit into a cell"),
     ],
 )
@@ -122,6 +127,12 @@ def test_what_cannot_be_written_is_refused_before_anything_is_written(tmp_path, 
     with pytest.raises(BadInput, match=says):
         write_pack(table(**row), tmp_path / "a")
     assert not (tmp_path / "a").exists()
+
+
+def test_what_stands_in_no_row_does_not_matter(tmp_path) -> None:
+    """Rows taken from a table share its texts, those of rows left behind too."""
+    write_pack({"makers": table(id="a", name="x\0")["makers"].take([0])}, tmp_path / "a")
+    assert load_pack(tmp_path / "a").tables["makers"].column("id").tolist() == ["z"]
 
 
 def test_an_endless_number_is_refused(tmp_path) -> None:

@@ -11,6 +11,8 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from math import isfinite
+from typing import NoReturn
+from unicodedata import category, is_normalized, name
 
 from footring.packs.faults import PackFault, quoted
 from footring.packs.names import did_you_mean
@@ -25,6 +27,8 @@ _FORMULA = re.compile(r"[=+\-@\t\r]")
 _HELD = re.compile(r"'+[=+\-@\t\r]")
 PLAIN = re.compile(r"[A-Za-z0-9][A-Za-z0-9._:/-]{0,99}")
 """Text and ids that are read as they stand, and most are such."""
+_UNSEEN = {"Cf", "Zl", "Zp", "Zs"}
+"""Signs that leave two ids looking the same: joiners, direction marks, spaces of other widths."""
 _LONGEST_NUMBER = 400
 _MOST = 2**63 - 1
 
@@ -87,12 +91,12 @@ def cell_reader(column: Column) -> Callable[[str], Scalar]:
         read = _id
     elif column.choices:
         read = _choice(column.choices)
-    return lambda text: read(text) if text else _empty(column)
+    if column.required:
+        return lambda text: _empty(column) if not text or text.isspace() else read(text)
+    return lambda text: read(text) if text else column.default
 
 
-def _empty(column: Column) -> Scalar:
-    if not column.required:
-        return column.default
+def _empty(column: Column) -> NoReturn:
     want = f"one of {', '.join(column.choices)}" if column.choices else "a value"
     raise BadCell("a missing value", want, f"{column.name} cannot be left empty")
 
@@ -103,6 +107,12 @@ def _id(text: str) -> str:
         raise BadCell("a space around an id", "an id without spaces around it", f"write {text.strip()!r}")
     if "\n" in text or "\r" in text or "\t" in text:
         raise BadCell("a line break in an id", "an id in one line", "take the line break or tab out")
+    if unseen := next((sign for sign in text if sign != " " and category(sign) in _UNSEEN), None):
+        say = f"take out U+{ord(unseen):04X} ({name(unseen, 'without a name')})"
+        raise BadCell("an invisible sign in an id", "signs that can be seen", say)
+    if not is_normalized("NFC", text):
+        want, say = "each accented letter as one sign", "type the accented letters anew"
+        raise BadCell("an id spelt in another way", f"{want} (Unicode NFC)", say)
     return text
 
 

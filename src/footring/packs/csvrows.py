@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import islice
@@ -14,6 +15,7 @@ from footring.packs.faults import FaultList, PackFault, quoted
 from footring.packs.limits import Limits
 from footring.packs.text import Unreadable
 
+_SEPARATORS = re.compile(r"[;\t|]")
 BLOCK_ROWS = 20_000
 
 
@@ -65,6 +67,9 @@ class CsvRows:
         if not header or not any(header[0]):
             say = "write the names of the columns in the first line, or take the file out"
             raise Unreadable(PackFault("empty file", self.name, 1, expected="a line of column names", suggestion=say))
+        if len(header[0]) == 1 and _SEPARATORS.search(header[0][0]):
+            want, say = "commas between the cells", "save it as CSV with commas (CSV UTF-8)"
+            raise Unreadable(PackFault("another separator", self.name, 1, None, None, quoted(header[0][0]), want, say))
         if len(header[0]) > self._limits.columns:
             given, most = f"{len(header[0])} columns", f"at most {self._limits.columns}"
             raise Unreadable(PackFault("too many columns", self.name, 1, given=given, expected=most))

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import numpy as np
 
-from footring.packs.cells import cell_text
+from footring.packs.cells import BadCell, cell_reader, cell_text, held_text
 from footring.packs.descriptor import About, descriptor_text
 from footring.packs.faults import quoted
 from footring.packs.files import DESCRIPTOR
@@ -18,7 +18,7 @@ from footring.packs.limits import DEFAULT_LIMITS
 from footring.packs.names import did_you_mean
 from footring.packs.text import CONTROL, SURROGATE
 from footring.rows.column_data import ColumnData
-from footring.rows.schema import TABLES
+from footring.rows.schema import TABLES, Scalar
 from footring.rows.table import RowTable
 from footring.terms.errors import BadInput, UnknownName
 
@@ -47,8 +47,9 @@ def write_pack(
     Raises
     ------
     BadInput
-        Something is there already, a value cannot be written (a control character, a number that is not finite, a
-        text beyond the limit), or a table stands under another name.
+        Something is there already; a value cannot be written (a control character, a number that is not finite, a
+        text beyond the limit) or could not be read back (an id with a space around it, an empty name); a table
+        stands under another name; or `about` is no JSON.
     UnknownName
         There is no such table.
 
@@ -98,18 +99,23 @@ def _check_table(name: str, table: RowTable) -> None:
     if table.spec.name != name:
         raise BadInput(f"table {table.spec.name} was given as {name!r}; give it under its own name")
     for column in table.spec.columns:
-        data = table.column(column.name)
+        data, read = table.column(column.name), cell_reader(column)
         for word in data.vocabulary.tolist() if data.vocabulary is not None else ():
-            if why := _unwritable(word):
-                row = data.tolist().index(word) if word in data.tolist() else "no row"
+            why = _unwritable(word, read)
+            if why and word in (words := data.tolist()):
+                row = words.index(word)
                 raise BadInput(f"table {name}, row {row}, column {column.name}: {quoted(word)} {why}")
 
 
-def _unwritable(word: str) -> str | None:
+def _unwritable(word: str, read: Callable[[str], Scalar]) -> str | None:
     if found := CONTROL.search(word) or SURROGATE.search(word):
         return f"holds U+{ord(found.group()):04X}, which is no text; take it out"
     if len(word) > DEFAULT_LIMITS.cell_chars:
         return f"has {len(word):,} characters; at most {DEFAULT_LIMITS.cell_chars:,} fit into a cell"
+    try:
+        read(held_text(word))
+    except BadCell as why:
+        return f"could not be read back: {why.kind}; expected {why.expected}"
     return None
 
 
