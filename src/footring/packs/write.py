@@ -10,7 +10,7 @@ from pathlib import Path
 
 import numpy as np
 
-from footring.packs.cells import BadCell, cell_reader, cell_text, held_text
+from footring.packs.cells import PLAIN, BadCell, cell_reader, cell_text, held_text
 from footring.packs.descriptor import About, descriptor_text
 from footring.packs.faults import quoted
 from footring.packs.files import DESCRIPTOR
@@ -101,7 +101,8 @@ def _check_table(name: str, table: RowTable) -> None:
     for column in table.spec.columns:
         data, read = table.column(column.name), cell_reader(column)
         for word in data.vocabulary.tolist() if data.vocabulary is not None else ():
-            why = _unwritable(word, read)
+            plain = not column.choices and PLAIN.fullmatch(word)
+            why = None if plain else _unwritable(word, read)
             if why and word in (words := data.tolist()):
                 row = words.index(word)
                 raise BadInput(f"table {name}, row {row}, column {column.name}: {quoted(word)} {why}")
