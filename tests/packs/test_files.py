@@ -207,6 +207,16 @@ def test_other_files_of_a_folder_are_let_be(tmp_path) -> None:
     assert check_pack(tmp_path) == []
 
 
+def test_a_whole_disk_is_no_pack(tmp_path) -> None:
+    for i in range(4):
+        (tmp_path / f"photo-{i}.jpg").touch()
+    (tmp_path / "makers.csv").write_text(MAKERS)
+    assert check_pack(tmp_path, limits=Limits(folder_files=5)) == []
+    assert [str(fault) for fault in check_pack(tmp_path, limits=Limits(folder_files=4))] == [
+        "(the folder): too many files: expected at most 4 files; give the folder that holds the tables"
+    ]
+
+
 def test_a_single_table_is_no_pack(tmp_path) -> None:
     (tmp_path / "makers.csv").write_text(MAKERS)
     with pytest.raises(PackFaults, match=r"makers\.csv: a single table: expected a pack; put it into a folder"):

@@ -39,7 +39,10 @@ class FolderFiles:
     def __init__(self, root: Path, faults: FaultList, limits: Limits) -> None:
         self._root = root
         self._sizes: dict[str, int] = {}
-        for path in _walk(root):
+        for number, path in enumerate(_walk(root), 1):
+            if number > limits.folder_files:
+                most, say = f"at most {limits.folder_files:,} files", "give the folder that holds the tables"
+                raise Unreadable(PackFault("too many files", "(the folder)", expected=most, suggestion=say))
             name = path.relative_to(root).as_posix()
             held = path.lstat()
             if fault := _bad_file(name, held, limits):

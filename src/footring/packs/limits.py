@@ -13,6 +13,8 @@ class Limits:
     ----------
     files : int
         Files in a zip.
+    folder_files : int
+        Files in a folder and the folders inside it.
     file_bytes, total_bytes : int
         Unpacked size of one file, and of all together.
     ratio : int
@@ -38,6 +40,7 @@ class Limits:
     """
 
     files: int = 500
+    folder_files: int = 20_000
     file_bytes: int = 2 << 30
     total_bytes: int = 4 << 30
     ratio: int = 200
