@@ -176,3 +176,11 @@ def test_a_terminal_that_knows_only_ascii_gets_ascii(monkeypatch, tmp_path, argv
     assert raw.getvalue().isascii()
     if argv:
         assert json.loads(raw.getvalue())["id"] == "É 1"
+
+
+def test_a_cell_may_hold_any_separator_but_a_line_end(capsys, tmp_path):
+    rows = 'id,mark\na,"ENGLAND\n/ ORMSLEY"\nb,ENGLAND\u2028ORMSLEY\x0cX\nc,ENGLAND,more\n'
+    code, out, _ = run(capsys, "--batch", written(tmp_path, rows), "--json")
+    assert code == 1
+    assert [piece["id"] for piece in objects(out)] == ["a", "b", "c"]
+    assert "line 5" in objects(out)[2]["error"]

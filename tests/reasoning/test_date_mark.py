@@ -74,3 +74,16 @@ def test_the_prior_can_be_replaced_and_is_named(tmp_path):
     finding = date_mark(MARK, prior=read_prior(table))
     assert finding.dated.dates["decorated"].median >= 1980
     assert finding.provenance["prior"] == "mine.csv"
+
+
+def test_what_is_known_with_doubt_bounds_nothing():
+    answer = decorated(MARK, made="1936 ~0.6")
+    assert answer.window == (None, None)
+    assert answer.density[1936 - 1780] > 10 * decorated(MARK).density[1936 - 1780]
+    assert answer.density[1950 - 1780] > 0
+
+
+def test_a_label_that_fights_may_have_moved():
+    """Labels get moved and re-used: common practice, no source."""
+    (fight,) = date_mark(made="before 1930", label="www.ormsley.example").dated.conflicts
+    assert "label moved" in fight.explanation

@@ -7,9 +7,10 @@ import csv
 import json
 import sys
 from collections.abc import Iterator
-from pathlib import Path
+from dataclasses import replace
 from typing import Any, NamedTuple, TextIO
 
+from footring.cli.csv_file import csv_text
 from footring.cli.progress import Progress
 from footring.marks.datecode_pack import pack_schemes
 from footring.marks.datecode_schemes import Scheme
@@ -102,11 +103,7 @@ def _readings(marks: list[str], reads: list[str]) -> Iterator[Reading]:
 def _numbered(reading: Reading, name: str, seen: dict[str, int]) -> Reading:
     seen[name] = seen.get(name, 0) + 1
     last = name.rpartition(".")[2]
-    return (
-        reading
-        if last.isdigit()
-        else Reading(reading.name, reading.value, reading.p, reading.absent, reading.part, seen[name])
-    )
+    return reading if last.isdigit() else replace(reading, index=seen[name])
 
 
 def _show(finding: DateFinding, piece_id: str | None, as_json: bool, *, always: bool = True) -> None:
@@ -133,14 +130,14 @@ def _batch(path: str, known: Known, as_json: bool) -> int:
     failed = 0
     finding = None
     with Progress() as show:
-        for number, row in enumerate(rows):
-            show("dating", number, len(rows))
+        for count, (line, row) in enumerate(rows):
+            show("dating", count, len(rows))
             piece_id = row.get("id") or None
             try:
                 finding = known.date(_row_readings(row, names))
             except FootringError as error:
                 failed += 1
-                _show_error(piece_id, number + 2, error, as_json)
+                _show_error(piece_id, line, error, as_json)
                 continue
             _show(finding, piece_id, as_json, always=False)
             if not as_json:
@@ -163,19 +160,11 @@ def _show_error(piece_id: str | None, line: int, error: FootringError, as_json: 
         print(f"footring date: line {line}, {piece_id or 'no id'}: {error}", file=sys.stderr)
 
 
-def _read_rows(path: str) -> tuple[list[str], list[dict[str, Any]]]:
+def _read_rows(path: str) -> tuple[list[str], list[tuple[int, dict[str, Any]]]]:
+    """The heading, and each row with the line it ends on."""
     try:
-        if path == "-":
-            text = sys.stdin.buffer.read().decode("utf-8-sig")
-        else:
-            text = Path(path).read_bytes().decode("utf-8-sig")
-    except OSError as error:
-        raise BadInput(f"cannot read {path}: {error.strerror}") from error
-    except UnicodeDecodeError as error:
-        raise BadInput(f"{path} is not UTF-8 text (byte {error.start + 1}): save it as CSV UTF-8") from error
-    try:
-        reader = csv.DictReader(text.splitlines(keepends=True), strict=True)
-        names, rows = list(reader.fieldnames or []), list(reader)
+        reader = csv.DictReader(csv_text(path), strict=True)
+        names, rows = list(reader.fieldnames or []), [(reader.line_num, row) for row in reader]
     except csv.Error as error:
         raise BadInput(f"{path} cannot be read as CSV: {error}") from error
     if not names:

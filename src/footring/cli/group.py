@@ -5,15 +5,14 @@ from __future__ import annotations
 import argparse
 import csv
 import json
-import sys
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from math import ceil, floor, isfinite
-from pathlib import Path
 from typing import Any
 
 import numpy as np
 
+from footring.cli.csv_file import csv_text
 from footring.reasoning.aoristic import AoristicSum, aoristic_sum
 from footring.reasoning.mean_date import mean_ceramic_date
 from footring.terms.errors import BadInput
@@ -59,7 +58,7 @@ def add(verbs: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Print the mean dates and the aoristic sum of a file."""
-    rows = list(_rows(_lines(args.file)))
+    rows = list(_rows(csv_text(args.file)))
     if not rows:
         raise BadInput(f"{args.file}: no rows under the heading {', '.join(COLUMNS)}")
     means = {name: _mean(name, rows) for name in dict.fromkeys(row.assemblage for row in rows)}
@@ -85,17 +84,7 @@ class _Mean:
     mean_date: float | None
 
 
-def _lines(path: str) -> list[str]:
-    try:
-        data = sys.stdin.buffer.read() if path == "-" else Path(path).read_bytes()
-        return data.decode("utf-8-sig").splitlines()
-    except OSError as error:
-        raise BadInput(f"cannot read {path}: {error.strerror or error}") from error
-    except UnicodeDecodeError as error:
-        raise BadInput(f"{path} is not UTF-8 text (byte {error.start}): save it as CSV UTF-8") from error
-
-
-def _rows(lines: Sequence[str]) -> Iterator[_Row]:
+def _rows(lines: Iterable[str]) -> Iterator[_Row]:
     reader = csv.DictReader(lines)
     known = {*COLUMNS, "assemblage"}
     heading = [name.strip() for name in reader.fieldnames or ()]

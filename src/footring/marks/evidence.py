@@ -70,7 +70,7 @@ class Evidence:
     family : str
         Evidence of one family repeats itself: at each year only the lowest likelihood of the family counts.
     kind : str
-        "wording", "registration", "date code", "year", "maker", "label" or "known".
+        "wording", "registration", "date code", "year", "maker" or "known".
     strength : str
         "law", "law_with_exceptions", "administrative_order", "political_fact", "standard", "convention" or "fact".
     rule, source, status : str

@@ -65,6 +65,8 @@ class Foot:
         Names as read or known.
     made : str or None
         What is known from elsewhere of the year of decorating, EDTF or typed English.
+    made_p : float
+        How sure that is, above 0, at most 1.
     """
 
     parts: tuple[MarkPart, ...] = ()
@@ -76,6 +78,7 @@ class Foot:
     body: str | None = None
     customer: str | None = None
     made: str | None = None
+    made_p: float = 1.0
     notes: tuple[str, ...] = field(default=())
 
     @property

@@ -22,8 +22,6 @@ NAMES = tuple(
 )
 """Every reading has one of these names. Those that say nothing of dates are kept and left alone."""
 
-PARTS = ("lid", "base")
-
 _NAME = re.compile(r"(?:(?P<part>lid|base)\.)?(?P<name>[a-z_]+?)(?:\.(?P<index>[1-9][0-9]?))?")
 _DOUBT = re.compile(r"(?P<value>.*\S)\s+~(?P<p>0?\.[0-9]+)", re.DOTALL)
 
@@ -128,6 +126,7 @@ def _foot(readings: list[Reading]) -> Foot:
         body=plain.get("body"),
         customer=plain.get("customer"),
         made=plain.get("made"),
+        made_p=named["made", 1].p if "made" in plain else 1.0,
     )
 
 

@@ -32,7 +32,7 @@ class Conflict:
     bits : float
         log2 of how many times rarer they are together than apart; at most 60.
     explanation : str
-        The cheapest of the usual explanations, or that none is cheaper than chance.
+        The cheapest of the usual explanations.
     """
 
     between: tuple[str, str]
@@ -86,8 +86,7 @@ def _cheapest(groups: Sequence[Family], a: int, b: int, log_evidence: LogEvidenc
     rest = [[item for k, group in enumerate(groups) if k != out for item in group] for out in (a, b)]
     without, (alone_a, alone_b) = log_evidence(rest), log_evidence([groups[a], groups[b]])
     years = medians([groups[a], groups[b]])
-    as_it_stands = log_evidence([[item for group in groups for item in group]])[0]
-    offers = [(as_it_stands, "no usual explanation is cheaper than chance: look again at both")]
+    offers = []
     for group, log_rest, log_alone, later in (
         (groups[a], without[0], alone_a, years[0] > years[1]),
         (groups[b], without[1], alone_b, years[1] > years[0]),
@@ -95,9 +94,14 @@ def _cheapest(groups: Sequence[Family], a: int, b: int, log_evidence: LogEvidenc
         side = "later" if later else "earlier"
         offers += [
             (math.log(share) + log_rest + log_alone, f"{_leading(group)}: {says}")
-            for share, says in _explanations(group[0].kind, side)
+            for share, says in _explanations(_kind(group), side)
         ]
     return max(offers)[1]
+
+
+def _kind(group: Family) -> str:
+    """What the usual explanations go by; whatever a label says, the label may be from elsewhere."""
+    return "label" if group[0].speaks_of == ("sold",) else group[0].kind
 
 
 def _explanations(kind: str, side: str) -> list[tuple[float, str]]:

@@ -105,7 +105,7 @@ def date_evidence(evidence: Sequence[Evidence], prior: YearPrior, country: str |
 
 
 def _order(item: Evidence) -> tuple[str, ...]:
-    return (DATES.index(item.speaks_of[0]).__str__(), item.family, item.rule, item.reading, repr(item.windows))
+    return (str(DATES.index(item.speaks_of[0])), item.family, item.rule, item.reading, repr(item.windows))
 
 
 def _softened(item: Evidence) -> Evidence:

@@ -13,7 +13,7 @@ from footring.care.cautions import Caution, cautions
 from footring.marks import datecodes, makers, registration, wording, written_years
 from footring.marks.datecode_schemes import Scheme, builtin_schemes
 from footring.marks.datecodes import DateCodeReading
-from footring.marks.evidence import Evidence, Window
+from footring.marks.evidence import Evidence, Window, floor_for
 from footring.marks.foot import Foot, MarkPart
 from footring.marks.numerals import Numeral, numerals
 from footring.marks.readings import Reading, feet, read_reading
@@ -139,17 +139,19 @@ def _country_of_maker(foot: Foot) -> str | None:
 
 
 def _weakened(item: Evidence, foot: Foot) -> Evidence:
-    """A doubtful reading says p x likelihood + (1 - p) x its mean, taken as one half of its height.
+    """A reading held with probability p: a share 1 - p of such readings belongs to any other year.
 
     A mark marked (?) is mostly doubtful in a figure or two: words found in it were legible enough to be found.
     """
     part = _part_of(item, foot)
     p = 1.0 if part is None else part.p * (doubt("doubtful") if part.doubtful and item.kind not in GENERAL else 1.0)
-    if item.kind == "label" or (part is not None and part.technique == "label"):
+    if part is not None and part.technique == "label":
         p *= doubt("label")
-    if p == 1.0:
-        return item
-    return replace(item, floor=(p * item.floor + (1 - p) / 2) / (p + (1 - p) / 2))
+    return _doubted(item, p)
+
+
+def _doubted(item: Evidence, p: float) -> Evidence:
+    return item if p == 1.0 else replace(item, floor=min(1.0, item.floor + floor_for(1.0 - p, item.windows)))
 
 
 def _part_of(item: Evidence, foot: Foot) -> MarkPart | None:
@@ -163,21 +165,21 @@ def _known(foot: Foot) -> list[Evidence]:
         return []
     when = parse_when(foot.made)
     windows = tuple(Window(*span) for span in when.year_spans)
-    return [
-        Evidence(
-            reading=foot.made,
-            says="known from elsewhere",
-            speaks_of=("decorated",),
-            windows=windows,
-            floor=doubt("misread") if any(w.soft_before or w.soft_after for w in windows) else 0.0,
-            family=f"known:{when}",
-            kind="known",
-            strength="fact",
-            rule="made",
-            source="given with the piece",
-            status="given",
-        )
-    ]
+    vague = any(window.soft_before or window.soft_after for window in windows)
+    known = Evidence(
+        reading=foot.made,
+        says="known from elsewhere",
+        speaks_of=("decorated",),
+        windows=windows,
+        floor=doubt("misread") if vague else 0.0,
+        family=f"known:{when}",
+        kind="known",
+        strength="fact",
+        rule="made",
+        source="given with the piece",
+        status="given",
+    )
+    return [_doubted(known, foot.made_p)]
 
 
 def _digest(schemes: Sequence[Scheme]) -> str:

@@ -9,7 +9,7 @@ from footring.marks.evidence import Evidence
 Bounds = tuple[int | None, int | None]
 
 NOT_BEFORE = (("form_designed", "potted"), ("potted", "decorated"), ("pattern_designed", "decorated"))
-"""The only safe orders: the first is never later than the second."""
+"""The only orders one can rely on: the first is never later than the second."""
 
 
 def hard_windows(evidence: Sequence[Evidence]) -> dict[str, Bounds]:
