@@ -1,0 +1,1 @@
+"""Readings become factors: how likely each reading is under each value of what is hidden."""
