@@ -5,7 +5,7 @@ PIP := $(BIN)/python -m pip --disable-pip-version-check --no-input -q
 DEMO := src/footring/demo/foot.csv
 COMPILE := .venv-pins/bin/uv pip compile -q --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-header --no-annotate
 
-.PHONY: help demo test lint evaluate bench format constraints clean
+.PHONY: help demo test lint evaluate references bench format constraints clean
 .DELETE_ON_ERROR:
 
 help:
@@ -13,6 +13,7 @@ help:
 	@echo "make test         all tests"
 	@echo "make lint         style, types, floors"
 	@echo "make evaluate     how often the dates are right, on museum records"
+	@echo "make references   add the libraries that some tests compare with, where they are there"
 	@echo "make bench        speed, side by side with general-purpose libraries"
 	@echo "make format       lay the code out as make lint wants it"
 	@echo "make constraints  pin the dependencies anew (the only target that looks for newer versions)"
@@ -30,6 +31,12 @@ help:
 .venv/dev.done: .venv/core.done requirements/dev.txt
 	@echo "Adding what the tests need to .venv (once)"
 	@$(PIP) install --require-hashes --no-build-isolation -r requirements/dev.txt
+	@touch $@
+
+# Other people's probabilistic libraries, to compare with: as heavy as all the rest, so only where they are asked for.
+.venv/bench.done: .venv/dev.done requirements/bench.txt
+	@echo "Adding the libraries the benchmarks compare with to .venv (once)"
+	@$(PIP) install --require-hashes --no-deps -r requirements/bench.txt
 	@touch $@
 
 demo: .venv/core.done
@@ -53,7 +60,9 @@ lint: .venv/dev.done
 evaluate: .venv/dev.done
 	@$(BIN)/python benchmarks/museum.py
 
-bench: .venv/dev.done
+references: .venv/bench.done
+
+bench: .venv/bench.done
 	@for file in benchmarks/bench_*.py; do echo "$$file"; $(BIN)/python "$$file" || exit 1; done
 
 format: .venv/dev.done
@@ -64,6 +73,7 @@ constraints: .venv/core.done
 	@test -x .venv-pins/bin/uv || { $(PYTHON) -m venv .venv-pins; .venv-pins/bin/python -m pip --disable-pip-version-check -q install 'uv<1'; }
 	@$(COMPILE) --upgrade pyproject.toml requirements/build.in -o requirements/core.txt
 	@$(COMPILE) --upgrade pyproject.toml requirements/build.in --extra sheets --extra dev -c requirements/core.txt -o requirements/dev.txt
+	@$(COMPILE) --upgrade pyproject.toml requirements/build.in --extra bench --override requirements/bench.overrides.in -c requirements/dev.txt -o requirements/bench.txt
 	@! grep -n '://' requirements/*.txt
 
 clean:
