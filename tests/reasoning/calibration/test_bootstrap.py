@@ -58,7 +58,7 @@ def test_large_sets_are_drawn_in_blocks_and_seeded():
 def test_figures_that_cannot_be_had_are_left_out():
     found = statistic_interval(lambda drawn: float("nan") if drawn[0] % 2 else 1.0, 10)
     assert (found.low, found.high) == (1.0, 1.0)
-    never = statistic_interval(lambda drawn: float("nan"), 3)
+    never = statistic_interval(lambda _: float("nan"), 3)
     assert np.isnan(never.low) and not never.excludes_0
 
 
@@ -69,6 +69,6 @@ def test_what_excludes_0():
 
 def test_what_cannot_be_drawn_is_told():
     with pytest.raises(BadInput, match="expected at least one piece to draw from, given none"):
-        statistic_interval(lambda drawn: 0.0, 0)
+        statistic_interval(lambda _: 0.0, 0)
     with pytest.raises(BadInput, match="expected a group for each of 2 pieces, given 1"):
         mean_interval([1.0, 2.0], groups=["a"])
