@@ -15,6 +15,10 @@ from footring.terms.tables import read_table
 NEAR = 24
 """Characters on either side of a figure that may tell its kind."""
 
+KINDS = ("decoration", "mould", "size", "capacity", "worker", "gilder", "date", "registration", "later pencil")
+"""What a figure on a foot may be."""
+_ALSO = {"pattern": "decoration", "mold": "mould", "shape": "mould", "pencil": "later pencil", "painter": "worker"}
+
 _FIGURE = re.compile(
     r"(?<![\w.])(?:\d{1,2}\. ?\d{1,2}\. ?\d{2,4}|\d{1,3} \d/\d|[^\W\d_]{0,3}[.-]?\d\w*(?:[./-]\w+)*)(?!\w)"
 )
@@ -47,6 +51,19 @@ class Numeral:
     text: str
     part: int | None
     kinds: Mapping[str, float]
+
+
+def kind_named(word: str) -> str | None:
+    """The kind of figure a word stands for, one of `KINDS`; None for any other word.
+
+    Examples
+    --------
+    >>> kind_named("pattern number"), kind_named("Mould"), kind_named("impressed")
+    ('decoration', 'mould', None)
+    """
+    plain = " ".join(word.casefold().split()).removesuffix(" number")
+    plain = _ALSO.get(plain, plain)
+    return plain if plain in KINDS else None
 
 
 @cache

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from difflib import get_close_matches
 
 from footring.marks.foot import Foot, MarkPart
+from footring.marks.numerals import KINDS, kind_named
 from footring.marks.transcription import parse_mark, technique_named
 from footring.terms.errors import BadInput
 
@@ -163,8 +164,21 @@ def _numeral(reading: Reading, named: Mapping[tuple[str, int], Reading]) -> Mark
     kind = named.get(("numeral_kind", reading.index))
     return MarkPart(
         reading.value,
-        technique=technique_named(kind.value) if kind and reading.name == "numeral" else None,
+        technique=_put_there(kind) if kind and reading.name == "numeral" else None,
         place=place.value if place else None,
         absent=reading.absent,
         p=reading.p,
     )
+
+
+def _put_there(kind: Reading) -> str | None:
+    """How a figure was put there; None where its kind says what the figure is instead."""
+    if kind.absent or kind_named(kind.value):
+        return None
+    try:
+        return technique_named(kind.value)
+    except BadInput:
+        raise BadInput(
+            f"numeral_kind {kind.value!r}: expected how the figure was put there (impressed, incised, raised, printed, "
+            f"stamped, painted, pencilled) or what it is ({', '.join(KINDS)})"
+        ) from None

@@ -1,0 +1,394 @@
+"""Readings become factors."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from math import log
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from footring.marks.mark_words import said
+from footring.marks.numerals import kind_named
+from footring.marks.readings import Reading
+from footring.marks.transcription import technique_named
+from footring.reasoning.channels.codes import Codes, Figure, as_another_kind, chances
+from footring.reasoning.channels.colour import GlazeColours, parse_colour
+from footring.reasoning.channels.factor import SLOTS, Factor
+from footring.reasoning.channels.grouped import Group, grouped
+from footring.reasoning.channels.marks import KnownLabels, KnownMarks, MarkRead, marks_read
+from footring.reasoning.channels.names import Named, Vocabulary, word_key
+from footring.reasoning.channels.naming import SPEAKS_OF, features_for, labs_of, named_for
+from footring.reasoning.channels.rates import Rates
+from footring.reasoning.channels.sizes import COLUMNS, Measures, inches, parse_measure
+from footring.reference import Reference
+from footring.terms.errors import BadInput
+
+Floats = NDArray[np.float64]
+Alternatives = tuple[tuple[float, tuple[Factor, ...]], ...]
+"""What one reading may mean: (log weight, factors) each; the weights sum to 1."""
+
+_LEAST = 1e-300
+_MOST_CACHED = 20_000_000
+"""Numbers kept of factors made before."""
+_EFFECTS = ("speckled", "mottled", "running", "lustre")
+
+
+@dataclass(frozen=True, slots=True)
+class _Likelihood:
+    """Log p of one reading given each row, none, one not held, and outside; and `base`, where it tells nothing."""
+
+    rows: Floats
+    none: float
+    new: float
+    outside: float
+    base: float
+
+
+def compile_channels(reference: Reference, rates: Rates | None = None) -> Channels:
+    """The channels of a reference.
+
+    Parameters
+    ----------
+    reference : Reference
+        What is known.
+    rates : Rates or None
+        How readings go wrong (`fit_rates`); None for the default rates.
+
+    Examples
+    --------
+    >>> from footring.reference import compile_reference
+    >>> from footring.rows.reference_things import Line, Maker
+    >>> known = compile_reference({
+    ...     "makers": [Maker("q", name="Quillow & Tarn Works")],
+    ...     "lines": [Line("o", maker="q", name="Ormsley"), Line("w", maker="q", name="Wherry")],
+    ... })
+    >>> [[(_, (factor,))]] = compile_channels(known).factors([Reading("line", "Ormsley")])
+    >>> factor.slot, bool(factor.log[0] > factor.log[1])
+    ('line', True)
+    """
+    return Channels(reference, rates or Rates())
+
+
+@dataclass(frozen=True, eq=False)
+class Channels:
+    """How likely every reading is, given each value of what is hidden; made by `compile_channels`.
+
+    Tables of names and letterings are made when a reading of their kind first asks for them, and kept.
+    """
+
+    reference: Reference
+    rates: Rates
+    _named: dict[str, Any] = field(default_factory=dict, repr=False)
+    _made: dict[Any, list[Alternatives]] = field(default_factory=dict, repr=False)
+    _vocabularies: dict[str, Vocabulary] = field(default_factory=dict, repr=False)
+    _size: list[int] = field(default_factory=lambda: [0], repr=False)
+
+    def with_rates(self, rates: Rates) -> Channels:
+        """The same reference with other rates; what does not depend on them is shared."""
+        return Channels(self.reference, rates, self._named)
+
+    def factors(self, readings: Iterable[Reading]) -> list[Alternatives]:
+        """What the readings of one piece or part may mean.
+
+        Parameters
+        ----------
+        readings : iterable of Reading
+            In any order; the same one given twice counts once, at its surest.
+
+        Returns
+        -------
+        list of Alternatives
+            One for each reading, or for each mark with its kind and colour; two or more where one reading tells of
+            several marks. Nothing for a reading that speaks of none of `SLOTS`: date_code, made, channel, piece_id,
+            mark_place.
+
+        Raises
+        ------
+        BadInput
+            A value that cannot be what its name says.
+        """
+        out: list[Alternatives] = []
+        for group in grouped(readings):
+            made = self._made.get(group)
+            out += self._remembered(group) if made is None else made
+        return out
+
+    def _remembered(self, group: Group) -> list[Alternatives]:
+        made = self._make(group)
+        self._size[0] += sum(len(f.log) for several in made for _, factors in several for f in factors)
+        if self._size[0] > _MOST_CACHED:
+            self._made.clear()
+            self._size[0] = 0
+        self._made[group] = made
+        return made
+
+    def _make(self, group: Group) -> list[Alternatives]:
+        reading = group.reading
+        if group.is_mark:
+            return self._marks(group)
+        make = self._makers.get(reading.name)
+        if make is None:
+            return []
+        return [((0.0, (make(reading, group),)),)]
+
+    @cached_property
+    def _makers(self) -> Mapping[str, Callable[[Reading, Group], Factor]]:
+        words = dict.fromkeys((n for n in SPEAKS_OF if not n.startswith("mark_")), self._word)
+        measures = dict.fromkeys(COLUMNS, self._measure)
+        others = {"feature": self._feature, "number": self._number, "numeral": self._numeral, "label": self._label}
+        return {**words, **measures, **others, "glaze": self._glaze}
+
+    # ---- readings in words
+
+    def vocabulary(self, reading: str) -> Vocabulary:
+        """The words of one kind of reading, one of `SPEAKS_OF`."""
+        if reading not in self._vocabularies:
+            if reading not in self._named:
+                self._named[reading] = named_for(self.reference, reading)
+            ids = list(self.reference.tables[SPEAKS_OF[reading][1]].text("id").tolist())
+            self._vocabularies[reading] = Vocabulary(self._named[reading], reading, self.rates, ids)
+        return self._vocabularies[reading]
+
+    def _word(self, reading: Reading, _: Group) -> Factor:
+        return self._in_words(reading, SPEAKS_OF[reading.name][0], self.vocabulary(reading.name), reading.value)
+
+    def _in_words(self, reading: Reading, slot: str, words: Vocabulary, typed: str) -> Factor:
+        if reading.absent:
+            return self._absent(reading, slot, words.named.nothing)
+        known = [self.rates.of(words.reading, name) for name in ("new_known", "outside_known")]
+        new, outside = (words.base(typed, share) for share in known)
+        base = words.base(typed, 1.0 - words.unknown)
+        return self._present(reading, slot, words.p(typed), new, outside, base, words.named.nothing)
+
+    def _absent(self, reading: Reading, slot: str, nothing: NDArray[np.bool_] | None = None) -> Factor:
+        """Looked for and not there."""
+        missed, nothing_there, anyhow = self._presence(reading.name)
+        rows = np.full(len(self.reference.tables[SLOTS[slot]]), log(missed))
+        if nothing is not None:
+            rows[nothing] = log(1.0 - nothing_there)
+        none, base = log(1.0 - nothing_there), log(anyhow)
+        return _factor(reading, slot, _Likelihood(rows, none, log(missed), base, base))
+
+    def _present(
+        self,
+        reading: Reading,
+        slot: str,
+        rows: Floats,
+        new: float,
+        outside: float,
+        base: float,
+        nothing: NDArray[np.bool_] | None = None,
+    ) -> Factor:
+        """Something was read: p given each row; `base` where the piece tells nothing of it."""
+        missed, imagined, anyhow = self._presence(reading.name)
+        rows = np.maximum(rows, _LEAST)
+        logs = np.log(rows)
+        logs += log(1.0 - missed)
+        if nothing is not None:
+            logs[nothing] += log(imagined) - log(1.0 - missed)
+        new, outside, base = (log(max(p, _LEAST)) for p in (new, outside, base))
+        there = log(1.0 - anyhow)
+        none = log(imagined) + base
+        return _factor(reading, slot, _Likelihood(logs, none, log(1.0 - missed) + new, there + outside, there + base))
+
+    def _presence(self, reading: str) -> tuple[float, float, float]:
+        missed, imagined, anyhow = (self.rates.of(reading, rate) for rate in ("missed", "imagined", "absence"))
+        return missed, imagined, anyhow
+
+    def _feature(self, reading: Reading, _: Group) -> Factor:
+        look_at, colon, seen = reading.value.partition(":")
+        if reading.absent or not colon or not look_at.strip() or not seen.strip():
+            given = "none" if reading.absent else reading.value
+            raise BadInput(
+                f"feature {given[:60]!r}: expected what was looked at, a colon, and what is seen there; "
+                "write feature=lid seat: a ledge inside the rim"
+            )
+        return self._in_words(reading, "form", self._features(word_key(look_at)), seen)
+
+    def _features(self, look_at: str) -> Vocabulary:
+        if "features" not in self._named:
+            self._named["features"] = features_for(self.reference)
+        name = "feature: " + look_at
+        if name not in self._vocabularies:
+            named = self._named["features"].get(look_at) or Named(len(self.reference.tables["forms"]), [])
+            ids = list(self.reference.tables["forms"].text("id").tolist())
+            words = Vocabulary(named, "feature", self.rates, ids)
+            if look_at not in self._named["features"]:
+                return words
+            self._vocabularies[name] = words
+        return self._vocabularies[name]
+
+    # ---- colours and sizes
+
+    @cached_property
+    def _colours(self) -> GlazeColours:
+        table = self.reference.tables["glazes"]
+        labs = labs_of(table)
+        effects = table.spec.column("effect").choices or ()
+        labs[np.isin(table.links["effect"], [effects.index(effect) for effect in _EFFECTS])] = np.nan
+        return GlazeColours(labs, self.rates)
+
+    def _glaze(self, reading: Reading, group: Group) -> Factor:
+        colour = None if reading.absent else parse_colour(reading.value)
+        if colour is None:
+            return self._word(reading, group)
+        base = self._colours.base(colour)
+        return self._present(reading, "glaze", self._colours.p(colour), base, base, base)
+
+    @cached_property
+    def _measures(self) -> Mapping[str, Measures]:
+        table = self.reference.tables["sizes"]
+        ids = list(table.text("id").tolist())
+        named = np.array([inches(name) or np.nan for name in table.text("trade_size").tolist()], float)
+        return {
+            reading: Measures(reading, table.numbers[column].astype(float), table.links["form"], ids, named, self.rates)
+            for reading, column in COLUMNS.items()
+        }
+
+    def _measure(self, reading: Reading, _: Group) -> Factor:
+        if reading.absent:
+            return self._absent(reading, "size")
+        value, given = parse_measure(reading.name, reading.value)
+        measures = self._measures[reading.name]
+        base = measures.base(value)
+        return self._present(reading, "size", measures.p(value, given), base, base, base)
+
+    # ---- numbers
+
+    @cached_property
+    def _codes(self) -> Codes:
+        return Codes([code or "" for code in self.reference.tables["numbers"].text("code").tolist()], self.rates)
+
+    def _number(self, reading: Reading, _: Group) -> Factor:
+        if reading.absent:
+            return self._absent(reading, "number")
+        new = self._codes.new(reading.value)
+        return self._present(reading, "number", self._codes.p(reading.value), new, new, new)
+
+    def _numeral(self, reading: Reading, group: Group) -> Factor:
+        if reading.absent:
+            return self._absent(reading, "number")
+        kinds = chances(_figure(group), self.rates.of("numeral_kind", "misread"))
+        new = self._codes.new(reading.value)
+        other = as_another_kind(reading.value, kinds, new)
+        share = kinds["decoration"]
+        any_new = share * new + other
+        made = self._present(reading, "number", share * self._codes.p(reading.value) + other, any_new, any_new, any_new)
+        imagined = self.rates.of("numeral", "imagined")
+        alone = log(max(other / max(1.0 - share, _LEAST), _LEAST)) + log(imagined)
+        return Factor(
+            made.reading, made.slot, made.log, _doubted(reading.p, alone, log(any_new)), made.new, made.outside
+        )
+
+    # ---- marks and labels
+
+    @cached_property
+    def _known_marks(self) -> KnownMarks:
+        table = self.reference.tables["marks"]
+        return KnownMarks(table.text("lettering").tolist(), table.text("device").tolist(), self.rates)
+
+    @cached_property
+    def _known_labels(self) -> KnownLabels:
+        table = self.reference.tables["labels"]
+        texts = [
+            [t for t in several if t]
+            for several in zip(*(table.text(c).tolist() for c in ("name", "lettering")), strict=True)
+        ]
+        names = self.reference.tables["names"]
+        for i, (of, name) in enumerate(
+            zip(names.text("thing_table").tolist(), names.text("name").tolist(), strict=True)
+        ):
+            if of == "labels" and names.links["thing"][i] >= 0:
+                texts[names.links["thing"][i]].append(name)
+        return KnownLabels(texts, self.rates)
+
+    def _label(self, reading: Reading, _: Group) -> Factor:
+        if reading.absent:
+            return self._absent(reading, "label")
+        return self._lettered(reading, "label", self._known_labels.log_p(reading.value), "label")
+
+    def _lettered(self, reading: Reading, slot: str, found: tuple[Floats, float, float], rates_of: str) -> Factor:
+        """A factor from logs given each row, given another one, and averaged over the rows."""
+        rows, new, known = found
+        missed, imagined, anyhow = self._presence(rates_of)
+        shares = [self.rates.of(rates_of, name) for name in ("new_known", "outside_known")]
+        held, outside = (float(np.logaddexp(log(share) + known, log(1.0 - share) + new)) for share in shares)
+        base = float(np.logaddexp(known, new)) - log(2.0)
+        there = log(1.0 - missed)
+        likelihood = _Likelihood(
+            rows + there, log(imagined) + base, there + held, log(1.0 - anyhow) + outside, log(1.0 - anyhow) + base
+        )
+        return _factor(reading, slot, likelihood)
+
+    def _marks(self, group: Group) -> list[Alternatives]:
+        mark = group.reading if group.reading.name == "mark" else None
+        return [self._mark(group, read) for read in marks_read(mark, group.of("mark_kind"))]
+
+    def _mark(self, group: Group, read: MarkRead) -> Alternatives:
+        reading = group.reading
+        if read.where == "label":
+            one = Reading("label", read.lettering or read.device, reading.p, read.absent, reading.part, reading.index)
+            return ((0.0, (self._label(one, group),)),)
+        slots = [f"mark_{read.where}"] if read.where else ["mark_in_clay", "mark_printed"]
+        if read.absent:
+            absent = tuple(self._absent(Reading("mark", "", reading.p, True), slot) for slot in slots)
+            return ((0.0, tuple(_told(reading, factor) for factor in absent)),)
+        found = self._known_marks.log_p(read)
+        each = [(self._lettered(reading, slot, found, "mark"), *self._how(group, slot)) for slot in slots]
+        if len(each) == 1:
+            return ((0.0, each[0]),)
+        in_clay = self.rates.of("mark", "in_clay")
+        return ((log(in_clay), each[0]), (log(1.0 - in_clay), each[1]))
+
+    def _how(self, group: Group, slot: str) -> list[Factor]:
+        """Kind and colour of a mark, each a reading of its own."""
+        out = []
+        for name in ("mark_kind", "mark_colour"):
+            reading = group.of(name)
+            if reading is None or reading.absent:
+                continue
+            typed = (
+                technique_named(reading.value) if name == "mark_kind" else said(reading.value).colour or reading.value
+            )
+            out.append(self._in_words(reading, slot, self.vocabulary(name), typed))
+        return out
+
+
+def _figure(group: Group) -> Figure:
+    kind, place, colour = group.of("numeral_kind"), group.of("numeral_place"), None
+    technique = named = None
+    if kind is not None and not kind.absent:
+        named = kind_named(kind.value)
+        technique = None if named else technique_named(kind.value)
+        colour = said(kind.value).colour
+    return Figure(technique, colour, said(place.value).place or place.value if place else None, named)
+
+
+def _told(reading: Reading, factor: Factor) -> Factor:
+    return Factor(reading, factor.slot, factor.log, factor.none, factor.new, factor.outside)
+
+
+def _factor(reading: Reading, slot: str, found: _Likelihood) -> Factor:
+    """With the reader's doubt: p of the channel, the rest of the base rate."""
+    p, base = reading.p, found.base
+    rows = _doubted(p, found.rows, base)
+    rows.setflags(write=False)
+    return Factor(
+        reading,
+        slot,
+        rows,
+        _doubted(p, found.none, base),
+        _doubted(p, found.new, base),
+        _doubted(p, found.outside, base),
+    )
+
+
+def _doubted(p: float, log_p: Any, base: float) -> Any:
+    if p >= 1.0:
+        return log_p
+    mixed = np.logaddexp(log(p) + log_p, log(1.0 - p) + base)
+    return mixed if isinstance(log_p, np.ndarray) else float(mixed)

@@ -1,0 +1,177 @@
+"""Colours as read: CIELAB, differences between them, and how a glaze's colour scatters."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from functools import cached_property
+from math import lgamma, log, pi
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from footring.reasoning.channels.rates import Rates
+from footring.terms.errors import BadInput
+
+Floats = NDArray[np.float64]
+AXES = ("lightness", "a", "b")
+_HEX = re.compile(r"#([0-9a-f]{6})", re.IGNORECASE)
+_LAB = re.compile(r"lab\s*\(([^()]*)\)", re.IGNORECASE)
+_EXAMPLES = "write a glaze's name, #8a5a33 or Lab(62, 18, 55)"
+_WHITE = np.array([0.95047, 1.0, 1.08883])
+_TO_XYZ = np.array(
+    [[0.4124564, 0.3575761, 0.1804375], [0.2126729, 0.7151522, 0.0721750], [0.0193339, 0.1191920, 0.9503041]]
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Colour:
+    """A colour as read: CIELAB (D65, 2 degrees), and how it was given ("lab" or "rgb")."""
+
+    lab: tuple[float, float, float]
+    given: str
+
+
+def parse_colour(text: str) -> Colour | None:
+    """A colour as typed; None for what is a name.
+
+    Raises
+    ------
+    BadInput
+        It begins like a colour and is none, or lies outside what CIELAB can be.
+
+    Examples
+    --------
+    >>> parse_colour("Lab(62, 18, 55)").lab
+    (62.0, 18.0, 55.0)
+    >>> parse_colour("Sedge") is None
+    True
+    """
+    plain = text.strip()
+    if plain.startswith("#"):
+        if not (found := _HEX.fullmatch(plain)):
+            raise BadInput(f"glaze {text!r} is no colour: expected # and six digits 0-9 or a-f; {_EXAMPLES}")
+        red, green, blue = (int(found[1][i : i + 2], 16) / 255 for i in (0, 2, 4))
+        light, a, b = (float(x) for x in lab_of_srgb((red, green, blue)))
+        return Colour((light, a, b), "rgb")
+    if re.match(r"lab\s*\(", plain, re.IGNORECASE):
+        return Colour(_lab(text, plain), "lab")
+    return None
+
+
+def _lab(text: str, plain: str) -> tuple[float, float, float]:
+    inside = _LAB.fullmatch(plain)
+    try:
+        light, a, b = (float(part) for part in (inside[1] if inside else "").split(","))
+    except ValueError:
+        raise BadInput(f"glaze {text!r} is no colour: expected three numbers; {_EXAMPLES}") from None
+    if not (0 <= light <= 100 and abs(a) <= 150 and abs(b) <= 150):
+        raise BadInput(f"glaze {text!r}: L lies from 0 to 100, a and b from -150 to 150; {_EXAMPLES}")
+    return light, a, b
+
+
+def lab_of_srgb(rgb: ArrayLike) -> Floats:
+    """CIELAB (D65, 2 degrees) of sRGB values from 0 to 1, shape (..., 3) (IEC 61966-2-1; CIE 15).
+
+    Examples
+    --------
+    >>> [round(float(x)) for x in lab_of_srgb((1.0, 1.0, 1.0))]
+    [100, 0, 0]
+    """
+    given = np.asarray(rgb, float)
+    linear = np.where(given <= 0.04045, given / 12.92, ((given + 0.055) / 1.055) ** 2.4)
+    xyz = linear @ _TO_XYZ.T / _WHITE
+    f = np.where(xyz > (6 / 29) ** 3, np.cbrt(xyz), xyz / (3 * (6 / 29) ** 2) + 4 / 29)
+    x, y, z = f[..., 0], f[..., 1], f[..., 2]
+    return np.stack([116 * y - 16, 500 * (x - y), 200 * (y - z)], axis=-1)
+
+
+def ciede2000(one: ArrayLike, other: ArrayLike) -> Floats:
+    """Colour difference CIEDE2000 with all weights 1, shapes (..., 3) broadcast together (sharma2005).
+
+    Examples
+    --------
+    >>> round(float(ciede2000((50, 2.6772, -79.7751), (50, 0, -82.7485))), 4)
+    2.0425
+    """
+    light, chroma, hue, mean_hue = _primes(np.asarray(one, float), np.asarray(other, float))
+    mean_light, mean_chroma = (pair.mean(axis=0) for pair in (light, chroma))
+    t = (
+        1
+        - 0.17 * _cos(mean_hue - 30)
+        + 0.24 * _cos(2 * mean_hue)
+        + 0.32 * _cos(3 * mean_hue + 6)
+        - 0.20 * _cos(4 * mean_hue - 63)
+    )
+    square = (mean_light - 50) ** 2
+    in_light = (light[1] - light[0]) / (1 + 0.015 * square / np.sqrt(20 + square))
+    in_chroma = (chroma[1] - chroma[0]) / (1 + 0.045 * mean_chroma)
+    turn = 2 * np.sqrt(chroma[0] * chroma[1]) * np.sin(np.radians(hue / 2))
+    in_hue = turn / (1 + 0.015 * mean_chroma * t)
+    rotation = -np.sin(np.radians(60 * np.exp(-(((mean_hue - 275) / 25) ** 2)))) * 2 * _high(mean_chroma)
+    total = in_light**2 + in_chroma**2 + in_hue**2 + rotation * in_chroma * in_hue
+    return np.asarray(np.sqrt(np.maximum(total, 0.0)))
+
+
+def _primes(one: Floats, other: Floats) -> tuple[Floats, Floats, Floats, Floats]:
+    """Lightness and primed chroma of both, the hue turned between them and the mean hue in degrees."""
+    labs = np.stack(np.broadcast_arrays(one, other))
+    light, a, b = labs[..., 0], labs[..., 1], labs[..., 2]
+    a = a * (1.5 - 0.5 * _high(np.hypot(a, b).mean(axis=0)))
+    chroma, hue = np.hypot(a, b), np.degrees(np.arctan2(b, a)) % 360
+    grey = chroma[0] * chroma[1] == 0
+    apart = hue[1] - hue[0]
+    turned = np.where(apart > 180, apart - 360, np.where(apart < -180, apart + 360, apart))
+    total = hue[0] + hue[1]
+    mean = np.where(np.abs(apart) <= 180, total / 2, np.where(total < 360, total / 2 + 180, total / 2 - 180))
+    return light, chroma, np.where(grey, 0.0, turned), np.where(grey, total, mean)
+
+
+def _high(chroma: Floats) -> Floats:
+    return np.sqrt(chroma**7 / (chroma**7 + 25.0**7))
+
+
+def _cos(degrees: Floats) -> Floats:
+    return np.cos(np.radians(degrees))
+
+
+@dataclass(frozen=True)
+class GlazeColours:
+    """Density of a colour read, over CIELAB, given each glaze.
+
+    Parameters
+    ----------
+    labs : float array, shape (glazes, 3)
+        Mean colours; NaN where not known, and for an effect glaze, which has none.
+    rates : Rates
+        Spreads.
+
+    Notes
+    -----
+    Student's t about the mean, the spread of batches and that of the instrument added; a share of the base density,
+    for a colour that is in the clay or of another place. The base is a normal density, wide enough for all pottery.
+    """
+
+    labs: Floats
+    rates: Rates
+
+    @cached_property
+    def _batch(self) -> Floats:
+        return np.array([self.rates.of("glaze", "batch_" + axis) for axis in AXES])
+
+    def base(self, colour: Colour) -> float:
+        """Density where nothing is known."""
+        middle = np.array([self.rates.of("glaze", "base_" + axis) for axis in AXES])
+        spread = np.array([self.rates.of("glaze", "base_sd_" + axis) for axis in AXES])
+        z = (np.array(colour.lab) - middle) / spread
+        return float(np.exp(-0.5 * (z @ z)) / (spread.prod() * (2 * pi) ** 1.5))
+
+    def p(self, colour: Colour) -> Floats:
+        """Density given each glaze, shape (glazes,)."""
+        instrument = self.rates.of("glaze", "instrument_" + colour.given)
+        spread, freedom = np.sqrt(self._batch**2 + instrument**2), self.rates.of("glaze", "freedom")
+        squares = (((self.labs - np.array(colour.lab)) / spread) ** 2).sum(axis=1)
+        constant = lgamma((freedom + 3) / 2) - lgamma(freedom / 2) - 1.5 * log(freedom * pi) - log(spread.prod())
+        near = np.exp(constant - (freedom + 3) / 2 * np.log1p(squares / freedom))
+        elsewhere, base = self.rates.of("glaze", "in_clay"), self.base(colour)
+        return np.where(np.isnan(near), base, (1 - elsewhere) * near + elsewhere * base)

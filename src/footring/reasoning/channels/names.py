@@ -1,0 +1,290 @@
+"""The words that name things, and what it means to have typed one of them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property, lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from footring.marks.word_patterns import folded
+from footring.reasoning.channels.char_model import CharModel
+from footring.reasoning.channels.misspelt import misspellings
+from footring.reasoning.channels.rates import Rates
+
+ALPHABET = "abcdefghijklmnopqrstuvwxyz0123456789 -'&./,\""
+LONGEST = 80
+"""Characters of a name that are compared."""
+Floats = NDArray[np.float64]
+Places = NDArray[np.intp]
+
+
+@lru_cache(maxsize=65536)
+def word_key(text: str) -> str:
+    """A name as it is compared: small letters without accents, single spaces.
+
+    Examples
+    --------
+    >>> word_key(" Covered  DISH ")
+    'covered dish'
+    """
+    return " ".join(folded(text).lower().split())[:LONGEST]
+
+
+def shortened(key: str) -> list[str]:
+    """Beginnings and ends of a name of several words, whole words each."""
+    words = key.split()
+    cuts = range(1, len(words))
+    return sorted({*(" ".join(words[:n]) for n in cuts), *(" ".join(words[n:]) for n in cuts)})
+
+
+@dataclass(frozen=True, eq=False)
+class Named:
+    """Things with their names, and which are taken for which; what does not depend on any rate.
+
+    Parameters
+    ----------
+    count : int
+        How many things.
+    names : sequence of (thing, name, kind)
+        `kind` is "main", "kind" or one of the kinds of a row of the table `names`.
+    groups : mapping of str to int array, shape (count,)
+        Things of one company have one number, -1 where it is not known.
+    near : mapping of str to (things, others, weights)
+        Pairs: `things[i]` is taken for `others[i]`, in proportion to the weights.
+    nothing : bool array, shape (count,), or None
+        Things that stand for there being none ("plain").
+    """
+
+    count: int
+    names: Sequence[tuple[int, str, str]]
+    groups: Mapping[str, Places] = field(default_factory=dict)
+    near: Mapping[str, tuple[Places, Places, Floats]] = field(default_factory=dict)
+    nothing: NDArray[np.bool_] | None = None
+
+    @cached_property
+    def words(self) -> dict[str, dict[int, dict[str, float]]]:
+        """For each word: the things it names, and by which kinds of name (with its part of the kind)."""
+        found: dict[str, dict[int, dict[str, float]]] = {}
+        for thing, kinds in enumerate(self.kinds):
+            for kind, keys in kinds.items():
+                for key in keys:
+                    parts = found.setdefault(key, {}).setdefault(thing, {})
+                    parts[kind] = parts.get(kind, 0.0) + 1.0 / len(keys)
+        return found
+
+    @cached_property
+    def kinds(self) -> list[dict[str, list[str]]]:
+        """For each thing: its names by kind, those shortened too."""
+        found: list[dict[str, list[str]]] = [{} for _ in range(self.count)]
+        short: dict[str, list[str]] = {}
+        for thing, name, kind in self.names:
+            key = word_key(name)
+            if not key:
+                continue
+            keys = found[thing].setdefault(kind, [])
+            if key not in keys:
+                keys.append(key)
+            if kind == "main":
+                if key not in short:
+                    short[key] = shortened(key)
+                if short[key]:
+                    found[thing].setdefault("shortened", []).extend(short[key])
+        return found
+
+    @cached_property
+    def model(self) -> CharModel:
+        """Characters of words that nobody has put into the reference."""
+        return CharModel(self.words, ALPHABET, 9.0)
+
+
+class Vocabulary:
+    """p(word typed | each thing), with the rates of one kind of reading.
+
+    Parameters
+    ----------
+    named : Named
+        The things.
+    reading : str
+        What kind of reading.
+    rates : Rates
+        How it goes wrong.
+    ids : sequence of str
+        The id of each thing, by which misreadings were counted.
+
+    Notes
+    -----
+    A word is a name of the thing, each kind of name with its share, now and then shortened or with one letter wrong;
+    or (misread) a name of another thing, out of all words as often as they are typed, or of its own company; or a word
+    the reference does not have, from a character model. What was counted of one thing adds to its own misreadings. All
+    together sum to 1 over all words.
+    """
+
+    def __init__(self, named: Named, reading: str, rates: Rates, ids: Sequence[str]) -> None:
+        self.named, self.reading, self.rates = named, reading, rates
+        self.misread, self.unknown = rates.of(reading, "misread"), rates.of(reading, "unknown")
+        shares = {kind: share_of(rates, reading, kind) for kind in _KINDS}
+        self._misspelt = shares.pop("misspelt") / (sum(shares.values()) + share_of(rates, reading, "misspelt"))
+        self._shares = shares
+        self._total = np.array([sum(shares[kind] for kind in kinds) for kinds in named.kinds])
+        self.bare = self._total == 0.0
+        self._counted(ids)
+        self._companies()
+        self._words = {word_key(word): n for word, n in rates.words.get(reading, {}).items()}
+        self._known_words = sum(n for word, n in self._words.items() if word in named.words)
+        self._named_by: dict[str, tuple[Places, Floats]] = {}
+        self._named_things = max(int((~self.bare).sum()), 1)
+
+    def _counted(self, ids: Sequence[str]) -> None:
+        """Words counted as misreadings of each thing, and what is left to likeness."""
+        keep = self.rates.of("name", "learned")
+        place = {name: i for i, name in enumerate(ids)}
+        totals = np.zeros(self.named.count)
+        self._seen: dict[str, list[tuple[int, float]]] = {}
+        for name, words in self.rates.misread.get(self.reading, {}).items():
+            if name in place:
+                totals[place[name]] = sum(words.values())
+                for word, n in words.items():
+                    self._seen.setdefault(word_key(word), []).append((place[name], n))
+        self._by_likeness = keep / (keep + totals)
+        self._per_count = 1.0 / (keep + totals)
+
+    def _companies(self) -> None:
+        """The weight of each company of each thing; one without other members has none."""
+        named = self.named
+        weights = {"all": np.full(named.count, among(self.rates, self.reading, "all"))}
+        sizes = {name: _sizes(group[~self.bare], group) for name, group in named.groups.items()}
+        for name, group in named.groups.items():
+            weights[name] = among(self.rates, self.reading, name) * ((group >= 0) & (sizes[name] - ~self.bare > 0))
+        self._near = {name: _Pairs(named.count, *pairs, ~self.bare) for name, pairs in named.near.items()}
+        for name, pairs in self._near.items():
+            weights[name] = among(self.rates, self.reading, name) * pairs.any
+        total = sum(weights.values())
+        self.company = {name: weight / total for name, weight in weights.items()}
+        self._each = {name: self.company[name] / np.maximum(sizes[name] - ~self.bare, 1) for name in named.groups}
+
+    def frequency(self, key: str) -> float:
+        """How often a word of the reference is typed: counted, and as likely for each thing until then."""
+        if key not in self.named.words:
+            return 0.0
+        prior = self._own(key)[1].sum() / self._named_things
+        weight = self.rates.of("name", "words")
+        return float((self._words.get(key, 0.0) + weight * prior) / (self._known_words + weight))
+
+    def base(self, word: str, known: float) -> float:
+        """p(word) where it tells nothing: `known` of it among the words of the reference."""
+        key = word_key(word)
+        known = known if self.named.words else 0.0
+        return known * self.frequency(key) + (1.0 - known) * float(np.exp(self.named.model.log_p(key)))
+
+    def p(self, word: str) -> Floats:
+        """p(word | each thing), shape (count,)."""
+        key = word_key(word)
+        new = float(np.exp(self.named.model.log_p(key)))
+        found = self.misread * self._by_likeness * self.company["all"] * self.frequency(key) + self.unknown * new
+        things, own = self._own(key)
+        if len(things):
+            self._add_companies(found, things, own)
+        for thing, n in self._seen.get(key, ()):
+            found[thing] += self.misread * n * self._per_count[thing]
+        right = 1.0 - self.misread - self.unknown
+        found[things] += right * (1.0 - self._misspelt) * own
+        for name, chance in self._near_words(key):
+            near, near_own = self._own(name)
+            found[near] += right * self._misspelt * chance * near_own
+        if self.bare.any():
+            found[self.bare] = self.base(word, self.rates.of(self.reading, "new_known"))
+        return found
+
+    def misread_as(self, thing: int, key: str) -> dict[str, float]:
+        """p(company) x p(word | company) of one thing: which likeness a misreading goes back to."""
+        things, own = self._own(key)
+        every = {"all": float(self.company["all"][thing]) * self.frequency(key)}
+        for name, group in self.named.groups.items():
+            same = (group[things] == group[thing]) & (things != thing)
+            every[name] = float(self._each[name][thing] * own[same].sum())
+        for name, pairs in self._near.items():
+            every[name] = float(self.company[name][thing] * pairs.of_one(thing, things, own))
+        return every
+
+    def kinds_of(self, thing: int, key: str) -> dict[str, float]:
+        """By which kinds of its own names a thing may have been called this, with their shares; empty for no name."""
+        parts = self.named.words.get(key, {}).get(thing, {})
+        return {kind: self._shares[kind] * part for kind, part in parts.items()}
+
+    def is_misspelt(self, thing: int, key: str) -> bool:
+        """Whether a word is one of the thing's names with one letter wrong."""
+        return any(thing in self.named.words[name] for name, _ in self._near_words(key))
+
+    def _right(self, thing: int, parts: Mapping[str, float]) -> float:
+        return sum(self._shares[kind] * part for kind, part in parts.items()) / float(self._total[thing])
+
+    def _own(self, key: str) -> tuple[Places, Floats]:
+        """The things a word names, and with what share each is called this."""
+        if key not in self._named_by:
+            known = self.named.words.get(key, {})
+            own = [self._right(thing, parts) for thing, parts in known.items()]
+            self._named_by[key] = np.fromiter(known, np.intp, len(known)), np.array(own, float)
+        return self._named_by[key]
+
+    def _near_words(self, key: str) -> Iterable[tuple[str, float]]:
+        return misspellings(key, self.named.words, ALPHABET)
+
+    def _add_companies(self, found: Floats, things: Places, own: Floats) -> None:
+        weight = self.misread * self._by_likeness
+        for name, group in self.named.groups.items():
+            inside = group[things] >= 0
+            sums = np.bincount(group[things][inside], own[inside], int(group.max(initial=-1)) + 2)
+            found += weight * self._each[name] * sums[group]
+            found[things] -= weight[things] * self._each[name][things] * own * inside
+        for name, pairs in self._near.items():
+            pairs.add(found, weight * self.company[name], things, own)
+
+
+_KINDS = ("main", "factory", "shop", "author", "collectors", "misnomer", "kind", "shortened", "misspelt")
+
+
+def share_of(rates: Rates, reading: str, kind: str) -> float:
+    """The weight of one way of naming, for one kind of reading if that has been learned."""
+    found = rates.learned.get(reading, {}).get("share_" + kind)
+    return rates.of("name", "share_" + kind) if found is None else found
+
+
+def among(rates: Rates, reading: str, company: str) -> float:
+    """The weight of one company of misreadings, for one kind of reading if that has been learned."""
+    found = rates.learned.get(reading, {}).get("among_" + company)
+    return rates.of("name", "among_" + company) if found is None else found
+
+
+def _sizes(members: Places, groups: Places) -> NDArray[np.int64]:
+    """How many of the members each thing's group has."""
+    counts = np.bincount(members[members >= 0], minlength=int(groups.max(initial=-1)) + 2)
+    return counts[groups].astype(np.int64)
+
+
+class _Pairs:
+    """Which things are taken for which others, each with its share; only others that have a name."""
+
+    def __init__(self, count: int, things: Places, others: Places, weights: Floats, named: NDArray[np.bool_]) -> None:
+        kept = named[others] & (things != others)
+        things, others, weights = things[kept], others[kept], weights[kept]
+        total = np.bincount(things, weights, count)
+        order = np.argsort(others, kind="stable")
+        self.any = total > 0
+        self._things, self._shares = things[order], (weights / total[things])[order]
+        self._starts = np.searchsorted(others[order], np.arange(count + 1))
+
+    def add(self, found: Floats, weight: Floats, things: Places, own: Floats) -> None:
+        for thing, share in zip(things.tolist(), own.tolist(), strict=True):
+            taken = slice(self._starts[thing], self._starts[thing + 1])
+            at = self._things[taken]
+            np.add.at(found, at, weight[at] * self._shares[taken] * share)
+
+    def of_one(self, thing: int, others: Places, own: Floats) -> float:
+        total = 0.0
+        for other, share in zip(others.tolist(), own.tolist(), strict=True):
+            taken = slice(self._starts[other], self._starts[other + 1])
+            total += share * float(self._shares[taken][self._things[taken] == thing].sum())
+        return total
