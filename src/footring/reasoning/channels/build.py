@@ -207,9 +207,10 @@ class Channels:
                 f"feature {given[:60]!r}: expected what was looked at, a colon, and what is seen there; "
                 "write feature=lid seat: a ledge inside the rim"
             )
-        return self._in_words(reading, "form", self._features(word_key(look_at)), seen)
+        return self._in_words(reading, "form", self.features(word_key(look_at)), seen)
 
-    def _features(self, look_at: str) -> Vocabulary:
+    def features(self, look_at: str) -> Vocabulary:
+        """The words of what is seen at one place, named as `word_key` gives it."""
         if "features" not in self._named:
             self._named["features"] = features_for(self.reference)
         name = "feature: " + look_at
@@ -225,7 +226,8 @@ class Channels:
     # ---- colours and sizes
 
     @cached_property
-    def _colours(self) -> GlazeColours:
+    def colours(self) -> GlazeColours:
+        """Colours of the glazes."""
         table = self.reference.tables["glazes"]
         labs = labs_of(table)
         effects = table.spec.column("effect").choices or ()
@@ -236,11 +238,12 @@ class Channels:
         colour = None if reading.absent else parse_colour(reading.value)
         if colour is None:
             return self._word(reading, group)
-        base = self._colours.base(colour)
-        return self._present(reading, "glaze", self._colours.p(colour), base, base, base)
+        base = self.colours.base(colour)
+        return self._present(reading, "glaze", self.colours.p(colour), base, base, base)
 
     @cached_property
-    def _measures(self) -> Mapping[str, Measures]:
+    def measures(self) -> Mapping[str, Measures]:
+        """Sizes, by the kind of measurement."""
         table = self.reference.tables["sizes"]
         ids = list(table.text("id").tolist())
         named = np.array([inches(name) or np.nan for name in table.text("trade_size").tolist()], float)
@@ -253,7 +256,7 @@ class Channels:
         if reading.absent:
             return self._absent(reading, "size")
         value, given = parse_measure(reading.name, reading.value)
-        measures = self._measures[reading.name]
+        measures = self.measures[reading.name]
         base = measures.base(value)
         return self._present(reading, "size", measures.p(value, given), base, base, base)
 
