@@ -20,7 +20,8 @@ from footring.reasoning.channels.colour import GlazeColours, parse_colour
 from footring.reasoning.channels.factor import SLOTS, Factor
 from footring.reasoning.channels.grouped import Group, grouped
 from footring.reasoning.channels.marks import KnownLabels, KnownMarks, MarkRead, marks_read
-from footring.reasoning.channels.names import Named, Vocabulary, word_key
+from footring.reasoning.channels.named import Named, word_key
+from footring.reasoning.channels.names import Vocabulary
 from footring.reasoning.channels.naming import SPEAKS_OF, features_for, labs_of, named_for
 from footring.reasoning.channels.rates import Rates
 from footring.reasoning.channels.sizes import COLUMNS, Measures, inches, parse_measure
@@ -31,7 +32,7 @@ Floats = NDArray[np.float64]
 Alternatives = tuple[tuple[float, tuple[Factor, ...]], ...]
 """What one reading may mean: (log weight, factors) each; the weights sum to 1."""
 
-_LEAST = 1e-300
+_LEAST = 1e-250
 _MOST_CACHED = 20_000_000
 """Numbers kept of factors made before."""
 _EFFECTS = ("speckled", "mottled", "running", "lustre")
@@ -185,7 +186,6 @@ class Channels:
     ) -> Factor:
         """Something was read: p given each row; `base` where the piece tells nothing of it."""
         missed, imagined, anyhow = self._presence(reading.name)
-        rows = np.maximum(rows, _LEAST)
         logs = np.log(rows)
         logs += log(1.0 - missed)
         if nothing is not None:

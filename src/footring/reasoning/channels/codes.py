@@ -27,7 +27,7 @@ class Codes:
 
     def new(self, text: str) -> float:
         """p(text) of a number that is none of these."""
-        return float(np.exp(self._known.log_new(text)))
+        return max(float(np.exp(self._known.log_new(text))), 1e-250)
 
     def p(self, text: str) -> Floats:
         """p(text | each number), shape (numbers,); now and then it is another number that was read."""

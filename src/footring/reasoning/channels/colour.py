@@ -87,7 +87,7 @@ def lab_of_srgb(rgb: ArrayLike) -> Floats:
 
 
 def ciede2000(one: ArrayLike, other: ArrayLike) -> Floats:
-    """Colour difference CIEDE2000 with all weights 1, shapes (..., 3) broadcast together (sharma2005).
+    """Colour difference CIEDE2000 with all weights 1, shapes (..., 3) broadcast together (Sharma 2005).
 
     Examples
     --------
@@ -164,7 +164,7 @@ class GlazeColours:
         middle = np.array([self.rates.of("glaze", "base_" + axis) for axis in AXES])
         spread = np.array([self.rates.of("glaze", "base_sd_" + axis) for axis in AXES])
         z = (np.array(colour.lab) - middle) / spread
-        return float(np.exp(-0.5 * (z @ z)) / (spread.prod() * (2 * pi) ** 1.5))
+        return max(float(np.exp(-0.5 * (z @ z)) / (spread.prod() * (2 * pi) ** 1.5)), 1e-250)
 
     def p(self, colour: Colour) -> Floats:
         """Density given each glaze, shape (glazes,)."""

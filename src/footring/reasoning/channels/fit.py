@@ -42,7 +42,7 @@ def fit_rates(reference: Reference, without_piece: str | None = None) -> Rates:
 
     Notes
     -----
-    Beta and Dirichlet pseudo-counts (gelman2013, ch. 2-3); what a doubtful reading counts for, and to which likeness
+    Beta and Dirichlet pseudo-counts; what a doubtful reading counts for, and to which likeness
     of things a misreading goes back, is taken from the default rates: one step of an EM. Linear in the readings.
 
     Examples
@@ -149,7 +149,7 @@ def _weights(tally: Tally, start: str, prefix: str) -> Learned:
 def _settled(
     counts: Mapping[tuple[str, ...], Mapping[str, float]], defaults: Mapping[str, float], prefix: str
 ) -> dict[str, float]:
-    """Weights under which each is taken as often as counted (hunter2004), the defaults counted too."""
+    """Weights under which each is taken as often as counted (Hunter 2004), the defaults counted too."""
     keep = strength("name", next(iter(prefix + name for name in defaults)))
     total = sum(defaults.values())
     prior = {name: keep * weight / total for name, weight in defaults.items()}

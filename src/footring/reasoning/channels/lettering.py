@@ -26,6 +26,7 @@ _GROUP = 12
 _RESCALE = 6
 _SHORT = 128
 Floats = NDArray[np.float64]
+Ends = tuple[NDArray[np.intp], NDArray[np.int64]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +96,7 @@ class Lettering:
 
     Notes
     -----
-    A pair hidden Markov model (Durbin et al. 1998, ch. 4) with affine gaps: before each character and at the end a
+    A pair hidden Markov model (Durbin 1998, ch. 4) with affine gaps: before each character and at the end a
     run of foreign characters may open; then a run of losses may; else the character is read, right or wrong. The
     forward recursion sums all alignments, one row for each character read and all texts at once; along a row the
     losses are a first-order linear recursion. A gap in a reading stands for any run of characters, an unreadable
@@ -192,18 +193,18 @@ class _Group:
         foreign = np.zeros_like(emitted)
         scale = np.zeros(count)
         alone = owner.model.character(read)
+        ends = (np.arange(count), self.lengths)
         seen: dict[int, Floats] = {}
         for i, code in enumerate(read):
             if code == GAP:
-                emitted, foreign = _after_gap(emitted, foreign, noise)
+                emitted, foreign = _after_gap(emitted, foreign, self.lengths, noise)
                 continue
             if code not in seen:
                 seen[code] = np.ones(1) if code == UNREAD else np.take(read_as[code], self.codes)
-            emitted, foreign = _step(emitted, foreign, seen[code], alone[i], noise)
+            emitted, foreign = _step(emitted, foreign, seen[code], alone[i], noise, ends)
             if i % _RESCALE == _RESCALE - 1:
                 scale += _rescale(emitted, foreign)
         lost = _lost(emitted, foreign, noise)
-        ends = (np.arange(count), self.lengths)
         open_, run = 1.0 - noise.insertion, 1.0 - noise.insertion_run
         total = open_ * (emitted[ends] + lost[ends]) + run * foreign[ends]
         with np.errstate(divide="ignore"):
@@ -231,10 +232,14 @@ def _decay(size: int, again: float) -> Floats:
     return np.where(steps >= 0, again ** np.maximum(steps, 0), 0.0)
 
 
-def _step(emitted: Floats, foreign: Floats, fits: Floats, alone: float, noise: Noise) -> tuple[Floats, Floats]:
+def _step(
+    emitted: Floats, foreign: Floats, fits: Floats, alone: float, noise: Noise, ends: Ends
+) -> tuple[Floats, Floats]:
     """One character more is read."""
     ready = _lost(emitted, foreign, noise)
+    at_end = ready[ends]
     ready *= 1.0 - noise.loss_run
+    ready[ends] = at_end
     ready += emitted
     before = (1.0 - noise.insertion) * ready
     before += (1.0 - noise.insertion_run) * foreign
@@ -246,12 +251,12 @@ def _step(emitted: Floats, foreign: Floats, fits: Floats, alone: float, noise: N
     return read, ready
 
 
-def _after_gap(emitted: Floats, foreign: Floats, noise: Noise) -> tuple[Floats, Floats]:
+def _after_gap(emitted: Floats, foreign: Floats, lengths: NDArray[np.int64], noise: Noise) -> tuple[Floats, Floats]:
     """Any number of characters more, whatever they are."""
     read, lost, apart = emitted.copy(), np.zeros(len(emitted)), np.empty_like(foreign)
     keep, opened = 1.0 - noise.loss_open, noise.loss_open
     for j in range(emitted.shape[1]):
-        ready = read[:, j] + (1.0 - noise.loss_run) * lost
+        ready = read[:, j] + np.where(lengths == j, 1.0, 1.0 - noise.loss_run) * lost
         apart[:, j] = (foreign[:, j] + noise.insertion * ready) / (1.0 - noise.insertion_run)
         before = ready + foreign[:, j]
         if j + 1 < emitted.shape[1]:

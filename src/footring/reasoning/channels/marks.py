@@ -15,7 +15,7 @@ from footring.marks.readings import Reading
 from footring.marks.transcription import parse_mark, technique_named
 from footring.reasoning.channels.char_model import CharModel
 from footring.reasoning.channels.lettering import Lettering, Noise, plain_characters
-from footring.reasoning.channels.names import ALPHABET, word_key
+from footring.reasoning.channels.named import ALPHABET, word_key
 from footring.reasoning.channels.rates import Rates
 from footring.terms.errors import BadInput
 

@@ -1,103 +1,19 @@
-"""The words that name things, and what it means to have typed one of them."""
+"""What it means to have typed a word that names a thing of the reference, or one that does not."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
-from functools import cached_property, lru_cache
+from collections.abc import Iterable, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
-from footring.marks.word_patterns import folded
-from footring.reasoning.channels.char_model import CharModel
 from footring.reasoning.channels.misspelt import misspellings
+from footring.reasoning.channels.named import KINDS, SLIPS, Named, word_key
 from footring.reasoning.channels.rates import Rates
 
-ALPHABET = "abcdefghijklmnopqrstuvwxyz0123456789 -'&./,\""
-LONGEST = 80
-"""Characters of a name that are compared."""
+_LEAST = 1e-250
 Floats = NDArray[np.float64]
 Places = NDArray[np.intp]
-
-
-@lru_cache(maxsize=65536)
-def word_key(text: str) -> str:
-    """A name as it is compared: small letters without accents, single spaces.
-
-    Examples
-    --------
-    >>> word_key(" Covered  DISH ")
-    'covered dish'
-    """
-    return " ".join(folded(text).lower().split())[:LONGEST]
-
-
-def shortened(key: str) -> list[str]:
-    """Beginnings and ends of a name of several words, whole words each."""
-    words = key.split()
-    cuts = range(1, len(words))
-    return sorted({*(" ".join(words[:n]) for n in cuts), *(" ".join(words[n:]) for n in cuts)})
-
-
-@dataclass(frozen=True, eq=False)
-class Named:
-    """Things with their names, and which are taken for which; what does not depend on any rate.
-
-    Parameters
-    ----------
-    count : int
-        How many things.
-    names : sequence of (thing, name, kind)
-        `kind` is "main", "kind" or one of the kinds of a row of the table `names`.
-    groups : mapping of str to int array, shape (count,)
-        Things of one company have one number, -1 where it is not known.
-    near : mapping of str to (things, others, weights)
-        Pairs: `things[i]` is taken for `others[i]`, in proportion to the weights.
-    nothing : bool array, shape (count,), or None
-        Things that stand for there being none ("plain").
-    """
-
-    count: int
-    names: Sequence[tuple[int, str, str]]
-    groups: Mapping[str, Places] = field(default_factory=dict)
-    near: Mapping[str, tuple[Places, Places, Floats]] = field(default_factory=dict)
-    nothing: NDArray[np.bool_] | None = None
-
-    @cached_property
-    def words(self) -> dict[str, dict[int, dict[str, float]]]:
-        """For each word: the things it names, and by which kinds of name (with its part of the kind)."""
-        found: dict[str, dict[int, dict[str, float]]] = {}
-        for thing, kinds in enumerate(self.kinds):
-            for kind, keys in kinds.items():
-                for key in keys:
-                    parts = found.setdefault(key, {}).setdefault(thing, {})
-                    parts[kind] = parts.get(kind, 0.0) + 1.0 / len(keys)
-        return found
-
-    @cached_property
-    def kinds(self) -> list[dict[str, list[str]]]:
-        """For each thing: its names by kind, those shortened too."""
-        found: list[dict[str, list[str]]] = [{} for _ in range(self.count)]
-        short: dict[str, list[str]] = {}
-        for thing, name, kind in self.names:
-            key = word_key(name)
-            if not key:
-                continue
-            keys = found[thing].setdefault(kind, [])
-            if key not in keys:
-                keys.append(key)
-            if kind == "main":
-                if key not in short:
-                    short[key] = shortened(key)
-                if short[key]:
-                    found[thing].setdefault("shortened", []).extend(short[key])
-        return found
-
-    @cached_property
-    def model(self) -> CharModel:
-        """Characters of words that nobody has put into the reference."""
-        return CharModel(self.words, ALPHABET, 9.0)
 
 
 class Vocabulary:
@@ -125,10 +41,10 @@ class Vocabulary:
     def __init__(self, named: Named, reading: str, rates: Rates, ids: Sequence[str]) -> None:
         self.named, self.reading, self.rates = named, reading, rates
         self.misread, self.unknown = rates.of(reading, "misread"), rates.of(reading, "unknown")
-        shares = {kind: share_of(rates, reading, kind) for kind in _KINDS}
-        self._misspelt = shares.pop("misspelt") / (sum(shares.values()) + share_of(rates, reading, "misspelt"))
-        self._shares = shares
-        self._total = np.array([sum(shares[kind] for kind in kinds) for kinds in named.kinds])
+        misspelt = share_of(rates, reading, "misspelt")
+        self._shares = np.array([share_of(rates, reading, kind) for kind in KINDS])
+        self._misspelt = misspelt / (self._shares.sum() + misspelt)
+        self._total = named.has @ self._shares
         self.bare = self._total == 0.0
         self._counted(ids)
         self._companies()
@@ -165,6 +81,12 @@ class Vocabulary:
         self.company = {name: weight / total for name, weight in weights.items()}
         self._each = {name: self.company[name] / np.maximum(sizes[name] - ~self.bare, 1) for name in named.groups}
 
+        weight = self.misread * self._by_likeness
+        self._of_all = weight * self.company["all"]
+        self._of_group = {name: weight * self._each[name] for name in named.groups}
+        self._of_pairs = {name: weight * self.company[name] for name in named.near}
+        self._groups = {name: int(group.max(initial=-1)) + 2 for name, group in named.groups.items()}
+
     def frequency(self, key: str) -> float:
         """How often a word of the reference is typed: counted, and as likely for each thing until then."""
         if key not in self.named.words:
@@ -183,7 +105,8 @@ class Vocabulary:
         """p(word | each thing), shape (count,)."""
         key = word_key(word)
         new = float(np.exp(self.named.model.log_p(key)))
-        found = self.misread * self._by_likeness * self.company["all"] * self.frequency(key) + self.unknown * new
+        found = self._of_all * self.frequency(key)
+        found += self.unknown * max(new, _LEAST)
         things, own = self._own(key)
         if len(things):
             self._add_companies(found, things, own)
@@ -211,39 +134,37 @@ class Vocabulary:
 
     def kinds_of(self, thing: int, key: str) -> dict[str, float]:
         """By which kinds of its own names a thing may have been called this, with their shares; empty for no name."""
-        parts = self.named.words.get(key, {}).get(thing, {})
-        return {kind: self._shares[kind] * part for kind, part in parts.items()}
+        things, ways, parts = self.named.called(key)
+        own = things == thing
+        return {KINDS[way]: float(self._shares[way] * part) for way, part in zip(ways[own], parts[own], strict=True)}
+
+    def kinds(self, thing: int) -> list[str]:
+        """In which ways a thing is named."""
+        return [kind for kind, has in zip(KINDS, self.named.has[thing], strict=True) if has]
 
     def is_misspelt(self, thing: int, key: str) -> bool:
         """Whether a word is one of the thing's names with one letter wrong."""
-        return any(thing in self.named.words[name] for name, _ in self._near_words(key))
-
-    def _right(self, thing: int, parts: Mapping[str, float]) -> float:
-        return sum(self._shares[kind] * part for kind, part in parts.items()) / float(self._total[thing])
+        return any(thing in self.named.called(name)[0] for name, _ in self._near_words(key))
 
     def _own(self, key: str) -> tuple[Places, Floats]:
         """The things a word names, and with what share each is called this."""
         if key not in self._named_by:
-            known = self.named.words.get(key, {})
-            own = [self._right(thing, parts) for thing, parts in known.items()]
-            self._named_by[key] = np.fromiter(known, np.intp, len(known)), np.array(own, float)
+            things, ways, parts = self.named.called(key)
+            each, which = np.unique(things, return_inverse=True)
+            self._named_by[key] = each, np.bincount(which, self._shares[ways] * parts, len(each)) / self._total[each]
         return self._named_by[key]
 
     def _near_words(self, key: str) -> Iterable[tuple[str, float]]:
-        return misspellings(key, self.named.words, ALPHABET)
+        return misspellings(key, self.named.words, SLIPS)
 
     def _add_companies(self, found: Floats, things: Places, own: Floats) -> None:
-        weight = self.misread * self._by_likeness
         for name, group in self.named.groups.items():
             inside = group[things] >= 0
-            sums = np.bincount(group[things][inside], own[inside], int(group.max(initial=-1)) + 2)
-            found += weight * self._each[name] * sums[group]
-            found[things] -= weight[things] * self._each[name][things] * own * inside
+            sums = np.bincount(group[things][inside], own[inside], self._groups[name])
+            found += self._of_group[name] * sums[group]
+            found[things] -= self._of_group[name][things] * own * inside
         for name, pairs in self._near.items():
-            pairs.add(found, weight * self.company[name], things, own)
-
-
-_KINDS = ("main", "factory", "shop", "author", "collectors", "misnomer", "kind", "shortened", "misspelt")
+            pairs.add(found, self._of_pairs[name], things, own)
 
 
 def share_of(rates: Rates, reading: str, kind: str) -> float:

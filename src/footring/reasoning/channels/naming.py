@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
 from footring.reasoning.channels.colour import ciede2000
-from footring.reasoning.channels.names import Named, word_key
+from footring.reasoning.channels.named import Named, word_key
 from footring.reasoning.channels.rates import default_rate, word_table
 from footring.reference import Reference
 from footring.reference.compiled import CompiledTable

@@ -48,6 +48,16 @@ def parse_measure(reading: str, text: str) -> tuple[float, float | None]:
         raise BadInput(f"{reading}: {error}") from None
 
 
+def _power(base: Floats, exponent: float) -> Floats:
+    """Quicker than ** for the few whole exponents."""
+    if exponent != int(exponent) or exponent > 8:
+        return base**exponent
+    out = base
+    for _ in range(int(exponent) - 1):
+        out = out * base
+    return out
+
+
 def inches(trade_size: str | None) -> float | None:
     """The inches that a trade size is called by; None for another kind of name.
 
@@ -102,7 +112,7 @@ class Measures:
         """Log-normal density where nothing is known."""
         middle, spread = (self.rates.of(self.reading, name) for name in ("log_mean", "log_sd"))
         z = (log(value) - middle) / spread
-        return exp(-0.5 * z * z) / (value * spread * sqrt(2 * pi))
+        return max(exp(-0.5 * z * z) / (value * spread * sqrt(2 * pi)), 1e-250)
 
     def instrument(self, value: float, given: float | None) -> float:
         """Standard uncertainty of a measurement."""
@@ -114,18 +124,26 @@ class Measures:
 
     def p(self, value: float, given: float | None) -> Floats:
         """Density given each size, shape (sizes,)."""
-        middle, spread = self._expected
-        scale = np.sqrt(self.instrument(value, given) ** 2 + spread**2)
+        middle, own_square, bare = self._expected
+        square = own_square + self.instrument(value, given) ** 2
         freedom = self.rates.of("size", "freedom")
-        constant = lgamma((freedom + 1) / 2) - lgamma(freedom / 2) - 0.5 * log(freedom * pi)
-        z = (value - middle) / scale
-        near = np.exp(constant - (freedom + 1) / 2 * np.log1p(z * z / freedom)) / scale
+        constant = exp(lgamma((freedom + 1) / 2) - lgamma(freedom / 2)) / sqrt(freedom * pi)
+        off = middle - value
+        off *= off
+        off /= square
+        off *= 1.0 / freedom
+        off += 1.0
+        near = _power(np.reciprocal(off, out=off), (freedom + 1) / 2)
+        near /= np.sqrt(square, out=square)
         wrong, base = self.rates.of(self.reading, "misread"), self.base(value)
-        return np.where(np.isnan(near), base, (1 - wrong) * near + wrong * base)
+        near *= (1.0 - wrong) * constant
+        near += wrong * base
+        near[bare] = base
+        return near
 
     @cached_property
-    def _expected(self) -> tuple[Floats, Floats]:
-        """Middle and own spread of each size, NaN where nothing is known."""
+    def _expected(self) -> tuple[Floats, Floats, NDArray[np.intp]]:
+        """Middle and square of the own spread of each size, and the sizes of which nothing is known."""
         n, total, squares = self._measured
         known = ~np.isnan(self.recorded)
         anchor = self.rates.of("size", "anchor")
@@ -133,7 +151,9 @@ class Measures:
             middle = np.where(known, self.recorded * (1.0 + total / (n + anchor)), np.where(n > 0, total / n, np.nan))
         share = self._own_spread(n, total, squares, known)
         share = np.where(~known & (n > 0), share * np.sqrt(1.0 + 1.0 / np.maximum(n, 1)), share)
-        return self._by_name(middle, middle * share)
+        middle, spread = self._by_name(middle, middle * share)
+        bare = np.flatnonzero(np.isnan(middle))
+        return np.nan_to_num(middle), np.nan_to_num(spread**2), bare
 
     def _by_name(self, middle: Floats, spread: Floats) -> tuple[Floats, Floats]:
         if self.reading != "across" or self.rates.learned.get("trade_size", {}).get("offset_n", 0) < ENOUGH:

@@ -13,7 +13,8 @@ from numpy.typing import NDArray
 
 from footring.reasoning.channels.colour import AXES, parse_colour
 from footring.reasoning.channels.heard import SHARE, STEP, Rows, Seen, heard
-from footring.reasoning.channels.names import Vocabulary, word_key
+from footring.reasoning.channels.named import word_key
+from footring.reasoning.channels.names import Vocabulary
 from footring.reasoning.channels.sizes import parse_measure
 from footring.reasoning.channels.tally_marks import tally_marks
 from footring.terms.errors import BadInput
@@ -74,7 +75,7 @@ def _words(tally: Tally, channels: Channels, reading: str, rows: Rows) -> None:
         if not seen.absent:
             _word(tally, reading, seen, vocabulary, ids)
     for typed, truth in rows.corrected(reading):
-        things = list(vocabulary.named.words.get(word_key(truth), ()))
+        things = np.unique(vocabulary.named.called(word_key(truth))[0]).tolist()
         if len(things) == 1 and not vocabulary.kinds_of(things[0], word_key(typed)):
             tally["misread as", reading, ids[things[0]], word_key(typed)] += STEP
 
@@ -107,7 +108,7 @@ def _word(tally: Tally, reading: str, seen: Seen, vocabulary: Vocabulary, ids: l
     tally["told", reading] += weight
     kinds = vocabulary.kinds_of(seen.truth, key)
     if kinds or vocabulary.is_misspelt(seen.truth, key):
-        pattern = "|".join(sorted({*vocabulary.named.kinds[seen.truth], "misspelt"}))
+        pattern = "|".join(sorted({*vocabulary.kinds(seen.truth), "misspelt"}))
         _shared(tally, ("called", reading, pattern), weight, kinds or {"misspelt": 1.0})
     elif key in vocabulary.named.words:
         tally["misread", reading] += weight

@@ -15,7 +15,7 @@ from footring.marks.readings import Reading
 from footring.reasoning.channels.heard import Rows, steps
 from footring.reasoning.channels.lettering import characters, plain_characters
 from footring.reasoning.channels.marks import marks_read
-from footring.reasoning.channels.names import word_key
+from footring.reasoning.channels.named import word_key
 from footring.terms.errors import BadInput
 
 if TYPE_CHECKING:
