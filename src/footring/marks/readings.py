@@ -164,15 +164,26 @@ def _numeral(reading: Reading, named: Mapping[tuple[str, int], Reading]) -> Mark
     kind = named.get(("numeral_kind", reading.index))
     return MarkPart(
         reading.value,
-        technique=_put_there(kind) if kind and reading.name == "numeral" else None,
+        technique=figure_technique(kind) if kind and reading.name == "numeral" else None,
         place=place.value if place else None,
         absent=reading.absent,
         p=reading.p,
     )
 
 
-def _put_there(kind: Reading) -> str | None:
-    """How a figure was put there; None where its kind says what the figure is instead."""
+def figure_technique(kind: Reading) -> str | None:
+    """How a figure was put there, from a reading `numeral_kind`; None where it says what the figure is instead.
+
+    Raises
+    ------
+    BadInput
+        It is neither a way of marking nor one of the kinds of figure.
+
+    Examples
+    --------
+    >>> figure_technique(Reading("numeral_kind", "rubber-stamped"))
+    'stamped'
+    """
     if kind.absent or kind_named(kind.value):
         return None
     try:

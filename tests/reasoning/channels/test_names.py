@@ -54,10 +54,12 @@ def test_sums_to_one(rates, groups):
     rows, left = whole(vocabulary, named)
     unknown = np.full(5, vocabulary.unknown)
     unknown[4] = 1.0 - rates.of("form", "new_known")
-    # A slip that leaves a space at an end is the word without it: so little is lost.
-    assert np.allclose(rows + unknown * left, 1.0, atol=1e-3)
+    # A slip that leaves a space at an end is read as the word without it: half a hundredth of "c a" is lost.
+    assert np.allclose(rows + unknown * left, 1.0, atol=[1e-6, 1e-6, 1e-6, 6e-3, 1e-6])
     for share in (0.0, 0.4, 1.0):
-        assert sum(vocabulary.base(w, share) for w in near_words(named)) + (1 - share) * left == pytest.approx(1.0, abs=1e-6)
+        assert sum(vocabulary.base(w, share) for w in near_words(named)) + (1 - share) * left == pytest.approx(
+            1.0, abs=1e-6
+        )
 
 
 def test_the_character_model_sums_to_one():

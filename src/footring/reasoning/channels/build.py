@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from math import log
 from typing import Any
@@ -13,12 +13,13 @@ from numpy.typing import NDArray
 
 from footring.marks.mark_words import said
 from footring.marks.numerals import kind_named
-from footring.marks.readings import Reading
+from footring.marks.readings import Reading, figure_technique
 from footring.marks.transcription import technique_named
 from footring.reasoning.channels.codes import Codes, Figure, as_another_kind, chances
 from footring.reasoning.channels.colour import GlazeColours, parse_colour
 from footring.reasoning.channels.factor import SLOTS, Factor
 from footring.reasoning.channels.grouped import Group, grouped
+from footring.reasoning.channels.likelihood import Likelihood, Presence, absent, present
 from footring.reasoning.channels.marks import KnownLabels, KnownMarks, MarkRead, marks_read
 from footring.reasoning.channels.named import Named, word_key
 from footring.reasoning.channels.names import Vocabulary
@@ -36,17 +37,6 @@ _LEAST = 1e-250
 _MOST_CACHED = 20_000_000
 """Numbers kept of factors made before."""
 _EFFECTS = ("speckled", "mottled", "running", "lustre")
-
-
-@dataclass(frozen=True, slots=True)
-class _Likelihood:
-    """Log p of one reading given each row, none, one not held, and outside; and `base`, where it tells nothing."""
-
-    rows: Floats
-    none: float
-    new: float
-    outside: float
-    base: float
 
 
 def compile_channels(reference: Reference, rates: Rates | None = None) -> Channels:
@@ -163,41 +153,18 @@ class Channels:
         known = [self.rates.of(words.reading, name) for name in ("new_known", "outside_known")]
         new, outside = (words.base(typed, share) for share in known)
         base = words.base(typed, 1.0 - words.unknown)
-        return self._present(reading, slot, words.p(typed), new, outside, base, words.named.nothing)
+        found = Likelihood(np.log(words.p(typed)), new=log(new), outside=log(outside), base=log(base))
+        return self._present(reading, slot, found, words.named.nothing)
 
     def _absent(self, reading: Reading, slot: str, nothing: NDArray[np.bool_] | None = None) -> Factor:
-        """Looked for and not there."""
-        missed, nothing_there, anyhow = self._presence(reading.name)
-        rows = np.full(len(self.reference.tables[SLOTS[slot]]), log(missed))
-        if nothing is not None:
-            rows[nothing] = log(1.0 - nothing_there)
-        none, base = log(1.0 - nothing_there), log(anyhow)
-        return _factor(reading, slot, _Likelihood(rows, none, log(missed), base, base))
+        return absent(
+            reading, slot, Presence.of(self.rates, reading.name), len(self.reference.tables[SLOTS[slot]]), nothing
+        )
 
     def _present(
-        self,
-        reading: Reading,
-        slot: str,
-        rows: Floats,
-        new: float,
-        outside: float,
-        base: float,
-        nothing: NDArray[np.bool_] | None = None,
+        self, reading: Reading, slot: str, likelihood: Likelihood, nothing: NDArray[np.bool_] | None = None
     ) -> Factor:
-        """Something was read: p given each row; `base` where the piece tells nothing of it."""
-        missed, imagined, anyhow = self._presence(reading.name)
-        logs = np.log(rows)
-        logs += log(1.0 - missed)
-        if nothing is not None:
-            logs[nothing] += log(imagined) - log(1.0 - missed)
-        new, outside, base = (log(max(p, _LEAST)) for p in (new, outside, base))
-        there = log(1.0 - anyhow)
-        none = log(imagined) + base
-        return _factor(reading, slot, _Likelihood(logs, none, log(1.0 - missed) + new, there + outside, there + base))
-
-    def _presence(self, reading: str) -> tuple[float, float, float]:
-        missed, imagined, anyhow = (self.rates.of(reading, rate) for rate in ("missed", "imagined", "absence"))
-        return missed, imagined, anyhow
+        return present(reading, slot, Presence.of(self.rates, reading.name), likelihood, nothing)
 
     def _feature(self, reading: Reading, _: Group) -> Factor:
         look_at, colon, seen = reading.value.partition(":")
@@ -238,8 +205,8 @@ class Channels:
         colour = None if reading.absent else parse_colour(reading.value)
         if colour is None:
             return self._word(reading, group)
-        base = self.colours.base(colour)
-        return self._present(reading, "glaze", self.colours.p(colour), base, base, base)
+        found = Likelihood.flat(self.colours.p(colour), self.colours.base(colour))
+        return self._present(reading, "glaze", found)
 
     @cached_property
     def measures(self) -> Mapping[str, Measures]:
@@ -257,8 +224,7 @@ class Channels:
             return self._absent(reading, "size")
         value, given = parse_measure(reading.name, reading.value)
         measures = self.measures[reading.name]
-        base = measures.base(value)
-        return self._present(reading, "size", measures.p(value, given), base, base, base)
+        return self._present(reading, "size", Likelihood.flat(measures.p(value, given), measures.base(value)))
 
     # ---- numbers
 
@@ -269,8 +235,8 @@ class Channels:
     def _number(self, reading: Reading, _: Group) -> Factor:
         if reading.absent:
             return self._absent(reading, "number")
-        new = self._codes.new(reading.value)
-        return self._present(reading, "number", self._codes.p(reading.value), new, new, new)
+        found = Likelihood.flat(self._codes.p(reading.value), self._codes.new(reading.value))
+        return self._present(reading, "number", found)
 
     def _numeral(self, reading: Reading, group: Group) -> Factor:
         if reading.absent:
@@ -279,13 +245,9 @@ class Channels:
         new = self._codes.new(reading.value)
         other = as_another_kind(reading.value, kinds, new)
         share = kinds["decoration"]
-        any_new = share * new + other
-        made = self._present(reading, "number", share * self._codes.p(reading.value) + other, any_new, any_new, any_new)
-        imagined = self.rates.of("numeral", "imagined")
-        alone = log(max(other / max(1.0 - share, _LEAST), _LEAST)) + log(imagined)
-        return Factor(
-            made.reading, made.slot, made.log, _doubted(reading.p, alone, log(any_new)), made.new, made.outside
-        )
+        found = Likelihood.flat(share * self._codes.p(reading.value) + other, share * new + other)
+        another = log(max(other / max(1.0 - share, _LEAST), _LEAST))
+        return self._present(reading, "number", replace(found, without=another))
 
     # ---- marks and labels
 
@@ -312,20 +274,16 @@ class Channels:
     def _label(self, reading: Reading, _: Group) -> Factor:
         if reading.absent:
             return self._absent(reading, "label")
-        return self._lettered(reading, "label", self._known_labels.log_p(reading.value), "label")
+        return self._lettered(reading, "label", self._known_labels.log_p(reading.value))
 
-    def _lettered(self, reading: Reading, slot: str, found: tuple[Floats, float, float], rates_of: str) -> Factor:
+    def _lettered(self, reading: Reading, slot: str, found: tuple[Floats, float, float]) -> Factor:
         """A factor from logs given each row, given another one, and averaged over the rows."""
         rows, new, known = found
-        missed, imagined, anyhow = self._presence(rates_of)
-        shares = [self.rates.of(rates_of, name) for name in ("new_known", "outside_known")]
+        name = "label" if slot == "label" else "mark"
+        shares = [self.rates.of(name, rate) for rate in ("new_known", "outside_known")]
         held, outside = (float(np.logaddexp(log(share) + known, log(1.0 - share) + new)) for share in shares)
         base = float(np.logaddexp(known, new)) - log(2.0)
-        there = log(1.0 - missed)
-        likelihood = _Likelihood(
-            rows + there, log(imagined) + base, there + held, log(1.0 - anyhow) + outside, log(1.0 - anyhow) + base
-        )
-        return _factor(reading, slot, likelihood)
+        return present(reading, slot, Presence.of(self.rates, name), Likelihood(rows, held, outside, base))
 
     def _marks(self, group: Group) -> list[Alternatives]:
         mark = group.reading if group.reading.name == "mark" else None
@@ -338,10 +296,9 @@ class Channels:
             return ((0.0, (self._label(one, group),)),)
         slots = [f"mark_{read.where}"] if read.where else ["mark_in_clay", "mark_printed"]
         if read.absent:
-            absent = tuple(self._absent(Reading("mark", "", reading.p, True), slot) for slot in slots)
-            return ((0.0, tuple(_told(reading, factor) for factor in absent)),)
+            return ((0.0, tuple(self._absent(reading, slot) for slot in slots)),)
         found = self._known_marks.log_p(read)
-        each = [(self._lettered(reading, slot, found, "mark"), *self._how(group, slot)) for slot in slots]
+        each = [(self._lettered(reading, slot, found), *self._how(group, slot)) for slot in slots]
         if len(each) == 1:
             return ((0.0, each[0]),)
         in_clay = self.rates.of("mark", "in_clay")
@@ -354,11 +311,16 @@ class Channels:
             reading = group.of(name)
             if reading is None or reading.absent:
                 continue
-            typed = (
-                technique_named(reading.value) if name == "mark_kind" else said(reading.value).colour or reading.value
-            )
+            typed = technique_named(reading.value) if name == "mark_kind" else self._colour_word(reading.value)
             out.append(self._in_words(reading, slot, self.vocabulary(name), typed))
         return out
+
+    def _colour_word(self, typed: str) -> str:
+        """The colour of a mark as the reference has it: dark green is green where no dark green is known."""
+        colour = said(typed).colour or typed
+        known = self.vocabulary("mark_colour").named.words
+        last = colour.split()[-1] if colour.split() else colour
+        return last if word_key(colour) not in known and word_key(last) in known else colour
 
 
 def _figure(group: Group) -> Figure:
@@ -366,32 +328,6 @@ def _figure(group: Group) -> Figure:
     technique = named = None
     if kind is not None and not kind.absent:
         named = kind_named(kind.value)
-        technique = None if named else technique_named(kind.value)
+        technique = figure_technique(kind)
         colour = said(kind.value).colour
     return Figure(technique, colour, said(place.value).place or place.value if place else None, named)
-
-
-def _told(reading: Reading, factor: Factor) -> Factor:
-    return Factor(reading, factor.slot, factor.log, factor.none, factor.new, factor.outside)
-
-
-def _factor(reading: Reading, slot: str, found: _Likelihood) -> Factor:
-    """With the reader's doubt: p of the channel, the rest of the base rate."""
-    p, base = reading.p, found.base
-    rows = _doubted(p, found.rows, base)
-    rows.setflags(write=False)
-    return Factor(
-        reading,
-        slot,
-        rows,
-        _doubted(p, found.none, base),
-        _doubted(p, found.new, base),
-        _doubted(p, found.outside, base),
-    )
-
-
-def _doubted(p: float, log_p: Any, base: float) -> Any:
-    if p >= 1.0:
-        return log_p
-    mixed = np.logaddexp(log(p) + log_p, log(1.0 - p) + base)
-    return mixed if isinstance(log_p, np.ndarray) else float(mixed)

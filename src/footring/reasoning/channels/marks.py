@@ -14,15 +14,14 @@ from footring.marks.foot import IN_CLAY, MarkPart
 from footring.marks.readings import Reading
 from footring.marks.transcription import parse_mark, technique_named
 from footring.reasoning.channels.char_model import CharModel
-from footring.reasoning.channels.lettering import Lettering, Noise, plain_characters
+from footring.reasoning.channels.lettering import Lettering, Noise, characters, plain_characters
 from footring.reasoning.channels.named import ALPHABET, word_key
 from footring.reasoning.channels.rates import Rates
 from footring.terms.errors import BadInput
 
 Floats = NDArray[np.float64]
+_UNREAD = "..."
 _WORD = re.compile(r"[^\W_]+")
-_DEVICE_NOISE = 0.3
-"""Share of the words of a description that are not those of the reference; common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +60,7 @@ def marks_read(mark: Reading | None, kind: Reading | None) -> list[MarkRead]:
     """
     technique = _technique(kind) if kind is not None and not kind.absent else None
     if mark is None:
-        return [MarkRead(_where(technique), "...", "", False)] if technique else []
+        return [MarkRead(_where(technique), _UNREAD, "", False)] if technique else []
     if mark.absent:
         return [MarkRead(_where(technique), "", "", True)]
     found: dict[str | None, list[MarkPart]] = {}
@@ -110,29 +109,41 @@ class KnownMarks:
         self._plain = [plain_characters(text or "") for text in letterings]
         self._lettered = np.array([bool(text) for text in self._plain], bool)
         self._texts = Lettering([text for text in self._plain if text], Noise.of(rates, "mark"), 25.0)
-        self._devices = _Devices(devices)
+        self._devices = _Devices(devices, rates.of("mark", "device_noise"))
+        device_only = ~self._lettered & np.array([bool(device) for device in devices], bool)
+        chances = [rates.of("mark", name) for name in ("lettered", "unlettered", "lettered_new")]
+        self._read = np.where(self._lettered, chances[0], np.where(device_only, chances[1], chances[2]))
+        self._read_new = chances[2]
         self._wrong = rates.of("mark", "misread") + rates.of("mark", "unknown")
 
     def log_p(self, mark: MarkRead) -> tuple[Floats, float, float]:
         """Given each mark, given one of another wording, and averaged over those known."""
-        size = len(self._plain)
-        rows, new, known = np.zeros(size), 0.0, 0.0
+        if characters(mark.lettering) == "." and not mark.device:
+            return np.zeros(len(self._plain)), 0.0, 0.0
         if mark.lettering:
-            new = self._texts.log_new(mark.lettering)
-            exact = self._texts.log_p(mark.lettering)
-            rows = np.full(size, new)
-            rows[self._lettered] = np.logaddexp(np.log1p(-self._wrong) + exact, np.log(self._wrong) + new)
-            known = float(logsumexp(exact) - np.log(len(exact))) if len(exact) else new
+            rows, new, known = self._lettering(mark.lettering)
+        else:
+            rows, new = np.log1p(-self._read), float(np.log1p(-self._read_new))
+            known = new
         if mark.device:
             told, other = self._devices.log_p(mark.device)
             rows, new, known = rows + told, new + other, known + other
         return rows, new, known
 
+    def _lettering(self, text: str) -> tuple[Floats, float, float]:
+        new, exact = self._texts.log_new(text), self._texts.log_p(text)
+        rows = np.full(len(self._plain), new)
+        rows[self._lettered] = np.logaddexp(np.log1p(-self._wrong) + exact, np.log(self._wrong) + new)
+        known = float(logsumexp(exact) - np.log(len(exact))) if len(exact) else new
+        read = float(np.log(self._read_new))
+        return rows + np.log(self._read), new + read, known + read
+
 
 class _Devices:
     """p(words of a description | each mark's device)."""
 
-    def __init__(self, devices: Sequence[str | None]) -> None:
+    def __init__(self, devices: Sequence[str | None], noise: float) -> None:
+        self._noise = noise
         self._words = [_WORD.findall(word_key(device or "")) for device in devices]
         self._model = CharModel((word for words in self._words for word in words), ALPHABET, 6.0)
         self._known = np.array([bool(words) for words in self._words], bool)
@@ -142,9 +153,8 @@ class _Devices:
         for word in _WORD.findall(word_key(device)):
             other = self._model.log_p(word)
             own = np.array([words.count(word) / max(len(words), 1) for words in self._words])
-            rows += np.where(
-                self._known, np.logaddexp(np.log(_DEVICE_NOISE) + other, _log((1 - _DEVICE_NOISE) * own)), other
-            )
+            told = np.logaddexp(np.log(self._noise) + other, _log((1.0 - self._noise) * own))
+            rows += np.where(self._known, told, other)
             new += other
         return rows, new
 

@@ -81,13 +81,15 @@ def _names(reference: Reference, reading: str, table: CompiledTable) -> Names:
     if reading == "placement":
         return _placements(reference)
     column = _COLUMNS.get(reading, "country" if reading == "country" else "name")
-    names = [(i, word, "main") for i, word in enumerate(_words(table, column)) if word]
+    names = [(i, word, "main") for i, word in enumerate(_words(table, column)) if word and word != "none"]
     if reading == "country":
         return names + [(i, other, "collectors") for i, word, _ in names for other in _same_country(word)]
     others = dict[str, list[str]]()
     for value, word in word_table().get(reading, ()):
         others.setdefault(value, []).append(word)
-    names += [(i, other, "collectors") for i, word, _ in names for other in others.get(word, ())]
+    if reading in _COLUMNS:
+        words = _words(table, column)
+        names += [(i, other, "collectors") for i, word in enumerate(words) for other in others.get(word or "", ())]
     if reading == "form":
         names += [(i, word, "kind") for i, word in enumerate(_words(table, "kind")) if word]
     return names if reading in _COLUMNS else names + list(_aliases(reference, SPEAKS_OF[reading][1]))
