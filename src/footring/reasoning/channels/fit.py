@@ -10,7 +10,7 @@ import numpy as np
 
 from footring.reasoning.channels.build import Channels, compile_channels
 from footring.reasoning.channels.heard import STEP
-from footring.reasoning.channels.rates import Rates, default_rate, rate_names, strength
+from footring.reasoning.channels.rates import Rates, changed_rates, default_rate, rate_names, strength
 from footring.reasoning.channels.tally import FINE, Key, Tally, tally_readings
 from footring.reference import Reference
 
@@ -100,8 +100,7 @@ def rates_from(tally: Tally) -> Rates:
             learned.setdefault(reading, {}).update(found)
     for reading, found in (*_slips(tally).items(), *_sizes(tally).items(), *_other(tally).items()):
         learned.setdefault(reading, {}).update(found)
-    changed = {reading: rates for reading, rates in sorted(learned.items()) if rates}
-    return Rates(changed, _misread(tally), _typed(tally), _measured(tally))
+    return Rates(changed_rates(learned), _misread(tally), _typed(tally), _measured(tally))
 
 
 def _shrunk(reading: str, rate: str, events: float, trials: float) -> float:

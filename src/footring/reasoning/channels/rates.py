@@ -72,7 +72,7 @@ class Rates:
     def to_json(self) -> dict[str, Any]:
         """As plain dictionaries, the defaults included, for `json.dumps`."""
         rates: dict[str, dict[str, float]] = {}
-        for reading, rate in _table():
+        for reading, rate in (*_table(), *((r, rate) for r, found in self.learned.items() for rate in found)):
             rates.setdefault(reading, {})[rate] = self.of(reading, rate)
         return {
             "format": _FORMAT,
@@ -93,12 +93,16 @@ class Rates:
         """
         if given.get("format") != _FORMAT:
             raise BadInput(f"rates of the format {given.get('format')!r}; expected {_FORMAT!r}, as Rates.to_json gives")
-        learned = {
-            reading: changed
-            for reading, rates in given["rates"].items()
-            if (changed := {rate: v for rate, v in rates.items() if default_rate(reading, rate) != v})
-        }
-        return cls(learned, given["misread"], given["words"], given["measured"])
+        return cls(changed_rates(given["rates"]), given["misread"], given["words"], given["measured"])
+
+
+def changed_rates(rates: Mapping[str, Mapping[str, float]]) -> dict[str, dict[str, float]]:
+    """Those that are not at their default."""
+    return {
+        reading: changed
+        for reading, of in sorted(rates.items())
+        if (changed := {rate: value for rate, value in sorted(of.items()) if default_rate(reading, rate) != value})
+    }
 
 
 def default_rate(reading: str, rate: str) -> float | None:
