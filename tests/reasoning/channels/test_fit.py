@@ -101,8 +101,21 @@ def test_rates_are_found_again(fitted, reading, rate, true, within):
 
 def test_what_was_misread_for_what_is_kept(fitted):
     assert set(fitted.misread["form"]) == {"f.dish", "f.covered", "f.plate"}
-    assert sum(fitted.misread["form"]["f.dish"].values()) == pytest.approx(80, abs=25)
-    assert set(fitted.words["form"]) == {"round dish", "round covered dish", "dinner plate"}
+    of_dish = fitted.misread["form"]["f.dish"]
+    assert of_dish["round covered dish"] + of_dish["dinner plate"] == pytest.approx(80, abs=25)
+    assert of_dish["basket"] == pytest.approx(20, abs=12)
+    assert set(fitted.words["form"]) == {"round dish", "round covered dish", "dinner plate", "basket"}
+
+
+def test_a_word_in_nobody_s_list_points_to_what_it_was_typed_of():
+    pieces = [f"p.{k}" for k in range(8)]
+    known = reference(pieces, [settled(p, form="f.cup") for p in pieces], [of(p, "form", "can") for p in pieces])
+    before, after = (
+        compile_channels(known, rates).vocabulary("form").p("can") for rates in (Rates(), fit_rates(known))
+    )
+    cup, jar = known.find("forms", "f.cup"), known.find("forms", "f.jar")
+    assert before[cup] == pytest.approx(before[jar])
+    assert after[cup] > 3 * after[jar]
 
 
 def test_the_own_spread_of_a_form_is_found_again(fitted):

@@ -21,8 +21,8 @@ GROUPS = {"line": np.array([0, 0, 1, 1, 0]), "kind": np.array([0, 0, -1, 2, -1])
 NEAR = {"twin": (np.array([0, 2, 3]), np.array([2, 0, 0]), np.array([1.0, 1.0, 3.0]))}
 IDS = [f"f.{i}" for i in range(5)]
 COUNTED = Rates(
-    misread={"form": {"f.0": {"a": 3.0, "c a": 1.0}, "f.3": {"b": 2.0}}},
-    words={"form": {"a": 5.0, "ba": 9.0, "ac": 1.0}},
+    misread={"form": {"f.0": {"a": 3.0, "c a": 1.0, "zz": 3.0}, "f.3": {"b": 2.0}}},
+    words={"form": {"a": 5.0, "ba": 9.0, "ac": 1.0, "zz": 4.0}},
 )
 
 
@@ -36,7 +36,7 @@ def whole(vocabulary, named):
 
 def near_words(named):
     """Names and what one slip makes of them, as they are compared."""
-    return {word_key(typed) for word in named.words for typed in slips(word)} - {""} | set(named.words)
+    return {word_key(typed) for word in named.words for typed in slips(word)} - {""} | set(named.words) | {"zz"}
 
 
 def slips(word):
@@ -52,14 +52,13 @@ def test_sums_to_one(rates, groups):
     named = Named(5, NAMES, groups, NEAR if groups else {})
     vocabulary = Vocabulary(named, "form", rates, IDS)
     rows, left = whole(vocabulary, named)
-    unknown = np.full(5, vocabulary.unknown)
-    unknown[4] = 1.0 - rates.of("form", "new_known")
+    # Of a word never seen each row gets the same share of what the character model gives it.
+    new = np.exp(named.model.log_p("qqqq"))
     # A slip that leaves a space at an end is read as the word without it: half a hundredth of "c a" is lost.
-    assert np.allclose(rows + unknown * left, 1.0, atol=[1e-6, 1e-6, 1e-6, 6e-3, 1e-6])
+    assert np.allclose(rows + vocabulary.p("qqqq") / new * left, 1.0, atol=[1e-6, 1e-6, 1e-6, 6e-3, 1e-6])
     for share in (0.0, 0.4, 1.0):
-        assert sum(vocabulary.base(w, share) for w in near_words(named)) + (1 - share) * left == pytest.approx(
-            1.0, abs=1e-6
-        )
+        total = sum(vocabulary.base(w, share) for w in near_words(named))
+        assert total + vocabulary.base("qqqq", share) / new * left == pytest.approx(1.0, abs=1e-6)
 
 
 def test_the_character_model_sums_to_one():

@@ -34,8 +34,8 @@ class Vocabulary:
     -----
     A word is a name of the thing, each kind of name with its share, now and then shortened or with one letter wrong;
     or (misread) a name of another thing, out of all words as often as they are typed, or of its own company; or a word
-    the reference does not have, from a character model. What was counted of one thing adds to its own misreadings. All
-    together sum to 1 over all words.
+    the reference does not have: as often as counted, else from a character model. What was counted of one thing adds
+    to its own misreadings and its own words. All together sum to 1 over all words.
     """
 
     def __init__(self, named: Named, reading: str, rates: Rates, ids: Sequence[str]) -> None:
@@ -46,26 +46,31 @@ class Vocabulary:
         self._misspelt = misspelt / (self._shares.sum() + misspelt)
         self._total = named.has @ self._shares
         self.bare = self._total == 0.0
-        self._counted(ids)
-        self._companies()
         self._words = {word_key(word): n for word, n in rates.words.get(reading, {}).items()}
         self._known_words = sum(n for word, n in self._words.items() if word in named.words)
+        self._unknown_words = sum(self._words.values()) - self._known_words
+        self._counted(ids)
+        self._companies()
         self._named_by: dict[str, tuple[Places, Floats]] = {}
         self._named_things = max(int((~self.bare).sum()), 1)
 
     def _counted(self, ids: Sequence[str]) -> None:
-        """Words counted as misreadings of each thing, and what is left to likeness."""
-        keep = self.rates.of("name", "learned")
-        place = {name: i for i, name in enumerate(ids)}
-        totals = np.zeros(self.named.count)
+        """Words counted of each thing that are no names of it, and what is left to likeness and to other words.
+
+        Apart for words of the reference (row 0) and for those it does not have (row 1).
+        """
+        counted = self.rates.misread.get(self.reading, {})
+        place = {name: i for i, name in enumerate(ids)} if counted else {}
+        totals = np.zeros((2, self.named.count))
         self._seen: dict[str, list[tuple[int, float]]] = {}
-        for name, words in self.rates.misread.get(self.reading, {}).items():
-            if name in place:
-                totals[place[name]] = sum(words.values())
-                for word, n in words.items():
-                    self._seen.setdefault(word_key(word), []).append((place[name], n))
-        self._by_likeness = keep / (keep + totals)
-        self._per_count = 1.0 / (keep + totals)
+        for name, words in counted.items():
+            for word, n in words.items() if name in place else ():
+                key = word_key(word)
+                totals[int(key not in self.named.words), place[name]] += n
+                self._seen.setdefault(key, []).append((place[name], n))
+        keep = self.rates.of("name", "learned")
+        self._per_count = np.array([[self.misread], [self.unknown]]) / (keep + totals)
+        self._by_likeness, self._by_others = keep * self._per_count
 
     def _companies(self) -> None:
         """The weight of each company of each thing; one without other members has none."""
@@ -81,7 +86,7 @@ class Vocabulary:
         self.company = {name: weight / total for name, weight in weights.items()}
         self._each = {name: self.company[name] / np.maximum(sizes[name] - ~self.bare, 1) for name in named.groups}
 
-        weight = self.misread * self._by_likeness
+        weight = self._by_likeness
         self._of_all = weight * self.company["all"]
         self._of_group = {name: weight * self._each[name] for name in named.groups}
         self._of_pairs = {name: weight * self.company[name] for name in named.near}
@@ -99,19 +104,29 @@ class Vocabulary:
         """p(word) where it tells nothing: `known` of it among the words of the reference."""
         key = word_key(word)
         known = known if self.named.words else 0.0
-        return known * self.frequency(key) + (1.0 - known) * float(np.exp(self.named.model.log_p(key)))
+        again = self.rates.of("name", "again")
+        new = again * self._not_held(key) + (1.0 - again) * self._new(key)
+        return known * self.frequency(key) + (1.0 - known) * new
+
+    def _new(self, key: str) -> float:
+        return max(float(np.exp(self.named.model.log_p(key))), _LEAST)
+
+    def _not_held(self, key: str) -> float:
+        """How often a word is typed among those that the reference does not have."""
+        weight = self.rates.of("name", "words")
+        counted = 0.0 if key in self.named.words else self._words.get(key, 0.0)
+        return (counted + weight * self._new(key)) / (self._unknown_words + weight)
 
     def p(self, word: str) -> Floats:
         """p(word | each thing), shape (count,)."""
         key = word_key(word)
-        new = float(np.exp(self.named.model.log_p(key)))
-        found = self._of_all * self.frequency(key)
-        found += self.unknown * max(new, _LEAST)
+        found: Floats = self._of_all * self.frequency(key)
+        found += self._by_others * self._not_held(key)
         things, own = self._own(key)
         if len(things):
             self._add_companies(found, things, own)
         for thing, n in self._seen.get(key, ()):
-            found[thing] += self.misread * n * self._per_count[thing]
+            found[thing] += n * self._per_count[int(key not in self.named.words), thing]
         right = 1.0 - self.misread - self.unknown
         found[things] += right * (1.0 - self._misspelt) * own
         for name, chance in self._near_words(key):

@@ -32,7 +32,7 @@ class Rates:
     learned : mapping of reading to mapping of rate to float
         In the place of the defaults of `tables/channel_rates.csv`, which are common practice without a source.
     misread : mapping of reading to mapping of id to mapping of word to float
-        How often each word was typed for a row of which it is no name.
+        How often each word was typed for a row of which it is no name: another's name, or in nobody's list.
     words : mapping of reading to mapping of word to float
         How often each word was typed, right or wrong.
     measured : mapping of reading to mapping of id of a size to {"n", "sum", "squares"}

@@ -100,8 +100,7 @@ def _presence(tally: Tally, reading: str, seen: Seen, vocabulary: Vocabulary) ->
 
 def _word(tally: Tally, reading: str, seen: Seen, vocabulary: Vocabulary, ids: list[str]) -> None:
     key = word_key(seen.value)
-    if key in vocabulary.named.words:
-        tally["word", reading, key] += seen.weight
+    tally["word", reading, key] += seen.weight
     if seen.truth < 0 or vocabulary.bare[seen.truth]:
         return
     weight = _believed(seen, vocabulary)
@@ -117,6 +116,7 @@ def _word(tally: Tally, reading: str, seen: Seen, vocabulary: Vocabulary, ids: l
         _shared(tally, ("among", reading, pattern), weight, vocabulary.misread_as(seen.truth, key))
     else:
         tally["unknown", reading] += weight
+        tally["misread as", reading, ids[seen.truth], key] += weight
 
 
 def _believed(seen: Seen, vocabulary: Vocabulary) -> int:
