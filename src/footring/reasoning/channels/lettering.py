@@ -23,6 +23,7 @@ MOST_CHARACTERS = 400
 _AND = re.compile(r"\bAND\b|\+")
 _TOKEN = re.compile(r"\.{3}|…|\?|[^\W_]|&")
 _GROUP = 12
+_FEW = 10_000
 _RESCALE = 6
 _SHORT = 128
 Floats = NDArray[np.float64]
@@ -145,7 +146,9 @@ class Lettering:
 
 
 def _bounds(texts: Sequence[str]) -> list[tuple[int, int]]:
-    """Texts of about one length together."""
+    """Texts of about one length together; few texts all together, since each group costs its steps."""
+    if len(texts) and len(texts) * len(texts[-1]) <= _FEW:
+        return [(0, len(texts))]
     groups = np.array([(len(text) + _GROUP - 1) // _GROUP for text in texts])
     cuts = np.flatnonzero(np.diff(groups)) + 1
     return list(zip([0, *cuts], [*cuts, len(texts)], strict=True)) if len(texts) else []

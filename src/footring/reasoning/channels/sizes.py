@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from math import exp, lgamma, log, pi, sqrt
 
 import numpy as np
@@ -58,6 +58,7 @@ def _power(base: Floats, exponent: float) -> Floats:
     return out
 
 
+@lru_cache(maxsize=4096)
 def inches(trade_size: str | None) -> float | None:
     """The inches that a trade size is called by; None for another kind of name.
 
