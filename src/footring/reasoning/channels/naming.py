@@ -51,9 +51,12 @@ def named_for(reference: Reference, reading: str) -> Named:
     names = _names(reference, reading, table)
     groups, near = {}, {}
     if reading == "form":
-        groups = {"line": table.links["line"].astype(np.intp), "kind": _numbered(_words(table, "kind"))}
+        line, kind = table.links["line"].astype(np.intp), _numbered(_words(table, "kind"))
+        sister = np.where(kind < 0, -1, np.unique(np.stack([line, kind]), axis=1, return_inverse=True)[1].ravel())
+        groups = {"line": line, "kind": kind, "sister": sister}
         near = {"twin": _twins(reference)}
     elif reading == "glaze":
+        groups = {"effect": table.links["effect"].astype(np.intp)}
         near = {"colour": _like_colours(table)}
     elif reading == "decoration":
         groups = {"technique": table.links["technique"].astype(np.intp)}
