@@ -1,0 +1,1 @@
+"""How far each source has proved right, from what pieces in the hand bear out."""
