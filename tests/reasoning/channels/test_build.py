@@ -93,10 +93,20 @@ def test_absence_counts_once_looked_for_and_never_otherwise():
 
 
 def test_plain_trim_and_undecorated_are_rows_of_their_own():
-    for typed, name in (("trim=none", "t.none"), ("decoration=none", "d.none"), ("technique=none", "d.none")):
+    for typed, name in (
+        ("trim=none", "t.none"),
+        ("decoration=none", "d.none"),
+        ("technique=none", "d.none"),
+        ("placement=none", "d.none"),
+    ):
         factor = one(typed)
         best = row(SLOTS[factor.slot], name)
         assert int(factor.log.argmax()) == best and factor.log[best] == factor.none
+
+
+def test_a_glaze_without_an_effect_is_plain():
+    none, plain = one("effect=none"), one("effect=plain")
+    assert np.array_equal(none.log, plain.log) and none.log[row("glazes", "g.run")] < none.log[row("glazes", "g.sedge")]
 
 
 def test_no_mark_speaks_of_the_kind_looked_for():

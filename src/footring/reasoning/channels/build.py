@@ -145,6 +145,8 @@ class Channels:
         return self._vocabularies[reading]
 
     def _word(self, reading: Reading, _: Group) -> Factor:
+        if reading.name == "effect" and reading.absent:
+            reading = replace(reading, value="plain", absent=False)
         return self._in_words(reading, SPEAKS_OF[reading.name][0], self.vocabulary(reading.name), reading.value)
 
     def _in_words(self, reading: Reading, slot: str, words: Vocabulary, typed: str) -> Factor:

@@ -31,7 +31,7 @@ _COLUMNS = {
     "mark_kind": "technique",
     "mark_colour": "colour",
 }
-_NOTHING = {"trim": "kind", "decoration": "technique", "technique": "technique"}
+_NOTHING = {"trim": "kind", "decoration": "technique", "technique": "technique", "placement": "technique"}
 _FAR = 40.0
 _NEIGHBOURS = 24
 Names = list[tuple[int, str, str]]
