@@ -99,7 +99,7 @@ def date_evidence(evidence: Sequence[Evidence], prior: YearPrior, country: str |
     base = prior.density(years, country)
     if not np.isfinite(date_posterior([items], base, years).log_evidence[0]):
         fought = _conflicts(items, base, years)
-        items = [_softened(item) for item in items]
+        items = [softened(item) for item in items]
         return replace(_dated(items, base, years), conflicts=tuple(fought))
     return replace(_dated(items, base, years), conflicts=tuple(_conflicts(items, base, years)))
 
@@ -108,7 +108,8 @@ def _order(item: Evidence) -> tuple[str, ...]:
     return (str(DATES.index(item.speaks_of[0])), item.family, item.rule, item.reading, repr(item.windows))
 
 
-def _softened(item: Evidence) -> Evidence:
+def softened(item: Evidence) -> Evidence:
+    """The same evidence, but a hard bound keeps the likelihood of a misreading outside."""
     return replace(item, floor=doubt("misread")) if item.hard else item
 
 

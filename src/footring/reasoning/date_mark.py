@@ -112,9 +112,7 @@ def date_mark(
 def date_foot(foot: Foot, prior: YearPrior, schemes: Sequence[Scheme] = ()) -> DateFinding:
     """Dates of one foot; see `date_mark`."""
     codes = (*builtin_schemes(), *schemes)
-    found = [item for source in SOURCES_OF_EVIDENCE for item in source(foot)] + datecodes.evidence(foot, codes)
-    evidence = [_weakened(item, foot) for item in found] + _known(foot)
-    dated = date_evidence(evidence, prior, foot.country or _country_of_maker(foot))
+    dated = date_evidence(foot_evidence(foot, schemes), prior, country_of(foot))
     decorated = dated.dates["decorated"].intervals[95]
     return DateFinding(
         foot=foot,
@@ -133,7 +131,29 @@ def date_foot(foot: Foot, prior: YearPrior, schemes: Sequence[Scheme] = ()) -> D
     )
 
 
-def _country_of_maker(foot: Foot) -> str | None:
+def foot_evidence(foot: Foot, schemes: Sequence[Scheme] = ()) -> list[Evidence]:
+    """Everything that a foot says of its dates by the general rules, each as far as its reader was sure.
+
+    Parameters
+    ----------
+    foot : Foot
+    schemes : sequence of Scheme, optional
+        Date codes of one's own pack, besides those that ship with Footring.
+
+    Examples
+    --------
+    >>> [item.kind for item in foot_evidence(Foot(made="1936"))]
+    ['known']
+    """
+    found = [item for source in SOURCES_OF_EVIDENCE for item in source(foot)]
+    found += datecodes.evidence(foot, (*builtin_schemes(), *schemes))
+    return [_weakened(item, foot) for item in found] + _known(foot)
+
+
+def country_of(foot: Foot) -> str | None:
+    """Country as read, else that of the makers its mark names; None where neither is known."""
+    if foot.country:
+        return foot.country
     countries = makers.maker_countries(foot)
     return max(countries, key=lambda name: (countries[name], name)) if countries else None
 

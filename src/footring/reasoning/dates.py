@@ -91,17 +91,50 @@ def date_posterior(sets: Sequence[Sequence[Evidence]], prior: Floats, years: Yea
     >>> float(flat.density["decorated"][:, 0].sum().round(9)), float(flat.log_evidence[0].round(9))
     (1.0, 0.0)
     """
-    choices = [_choices(items) for items in sets]
+    heights: dict[int, Floats] = {}
+    choices = [alternatives(items, years, heights) for items in sets]
     columns = [column for of_set in choices for column in of_set]
     owner = np.repeat(np.arange(len(sets)), [len(of_set) for of_set in choices])
-    heights: dict[int, Floats] = {}
     likelihood = {name: np.ones((len(years), len(columns))) for name in DATES}
     for k, column in enumerate(columns):
-        for name, family in _by_family(column).items():
-            for items in family.values():
-                likelihood[name][:, k] *= _lowest(items, years, heights)
+        for name, height in column.items():
+            likelihood[name][:, k] = height
     weights = 1.0 / np.array([len(choices[o]) for o in owner])
     return _merge(_sum_out(likelihood, prior), weights, owner, len(sets), years)
+
+
+def alternatives(
+    items: Sequence[Evidence], years: Years, heights: dict[int, Floats] | None = None
+) -> list[dict[str, Floats]]:
+    """Likelihoods over the years of each date that evidence speaks of, one mapping for each way it may bear on them.
+
+    Parameters
+    ----------
+    items : sequence of Evidence
+    years : array of int, shape (years,)
+    heights : dict, optional
+        Likelihoods worked out before, by the identity of the evidence; more are added.
+
+    Returns
+    -------
+    list of mapping of date to array, shape (years,)
+        Equally likely. Of one family only the lowest likelihood counts at each year; families multiply. A date that
+        nothing speaks of is left out. Without evidence: one empty mapping.
+
+    Examples
+    --------
+    >>> alternatives([], np.arange(1900, 1911))
+    [{}]
+    """
+    known: dict[int, Floats] = {} if heights is None else heights
+    return [
+        {name: _product([_lowest(of, years, known) for of in families.values()]) for name, families in by_date.items()}
+        for by_date in map(_by_family, _choices(items))
+    ]
+
+
+def _product(heights: Sequence[Floats]) -> Floats:
+    return np.asarray(np.prod(heights, axis=0))
 
 
 def _choices(items: Sequence[Evidence]) -> list[list[tuple[str, Evidence]]]:
