@@ -292,6 +292,20 @@ def test_an_unknown_piece_is_told():
         fit_rates(compile_reference(THINGS), without_piece="p.9")
 
 
+def test_how_outside_pieces_are_read_is_learned_from_those_nobody_settled():
+    """400 unsettled pieces, 160 of them from outside, of which 3 words in 10 are the reference's, others' 19 in 20."""
+    draw, pieces, readings = random.Random(3), [f"p.{k}" for k in range(400)], []
+    known = {"line": "Ormsley", "form": "nappy", "glaze": "Sedge", "decoration": "Fern", "trim": "gold line"}
+    for k, piece in enumerate(pieces):
+        share = 0.3 if k < 160 else 0.95
+        readings += [of(piece, name, word if draw.random() < share else "blorp") for name, word in known.items()]
+        readings.append(of(piece, "mark", "BRACKHOPE / NETHER VOSS" if k < 160 else "QUILLOW & TARN / OSSEL FORD"))
+    rates = fit_rates(reference(pieces, [], readings))
+    assert rates.of("unsettled", "outside") == pytest.approx(0.4, abs=0.03)
+    for name in known:
+        assert rates.of(name, "outside_known") == pytest.approx(0.3, abs=0.1)
+
+
 # ---- kept as JSON
 
 

@@ -254,7 +254,8 @@ class Channels:
     # ---- marks and labels
 
     @cached_property
-    def _known_marks(self) -> KnownMarks:
+    def known_marks(self) -> KnownMarks:
+        """The marks of the reference."""
         table = self.reference.tables["marks"]
         return KnownMarks(table.text("lettering").tolist(), table.text("device").tolist(), self.rates)
 
@@ -299,7 +300,7 @@ class Channels:
         slots = [f"mark_{read.where}"] if read.where else ["mark_in_clay", "mark_printed"]
         if read.absent:
             return ((0.0, tuple(self._absent(reading, slot) for slot in slots)),)
-        found = self._known_marks.log_p(read)
+        found = self.known_marks.log_p(read)
         each = [(self._lettered(reading, slot, found), *self._how(group, slot)) for slot in slots]
         if len(each) == 1:
             return ((0.0, each[0]),)

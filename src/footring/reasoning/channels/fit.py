@@ -10,8 +10,10 @@ import numpy as np
 
 from footring.reasoning.channels.build import Channels, compile_channels
 from footring.reasoning.channels.heard import STEP
+from footring.reasoning.channels.naming import SPEAKS_OF
 from footring.reasoning.channels.rates import Rates, changed_rates, default_rate, rate_names, strength
 from footring.reasoning.channels.tally import FINE, Key, Tally, tally_readings
+from footring.reasoning.channels.unsettled import outside_rates
 from footring.reference import Reference
 
 _FLOOR, _CEILING = 1e-4, 0.95
@@ -99,6 +101,9 @@ def rates_from(tally: Tally) -> Rates:
         for reading, found in _weights(tally, start, prefix).items():
             learned.setdefault(reading, {}).update(found)
     for reading, found in (*_slips(tally).items(), *_sizes(tally).items(), *_other(tally).items()):
+        learned.setdefault(reading, {}).update(found)
+    unknown = {name: learned.get(name, {}).get("unknown") or default_rate(name, "unknown") or 0.0 for name in SPEAKS_OF}
+    for reading, found in outside_rates(tally, unknown).items():
         learned.setdefault(reading, {}).update(found)
     return Rates(changed_rates(learned), _misread(tally), _typed(tally), _measured(tally))
 

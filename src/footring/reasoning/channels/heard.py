@@ -75,15 +75,16 @@ class Rows:
 
     def of(self, reading: str) -> Iterator[Seen]:
         """The readings of one kind, those that are alike together, in a fixed order."""
-        rows = self._standing(reading)
+        rows = self.standing(reading)
         yield from self._alike(rows, self.truth(_TABLE_OF[reading], rows))
 
     def alike_untold(self, reading: str) -> Iterator[Seen]:
         """The readings of one kind that no attribution speaks of."""
-        rows = self._standing(reading)
+        rows = self.standing(reading)
         yield from self._alike(rows, np.full(len(rows), -1))
 
-    def _standing(self, reading: str) -> Indices:
+    def standing(self, reading: str) -> Indices:
+        """The readings of one kind that nothing has replaced."""
         rows = self.by_name.get(reading, np.empty(0, np.intp))
         return rows[self.reference.tables["readings"].current[rows]]
 

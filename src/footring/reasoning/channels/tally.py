@@ -17,6 +17,7 @@ from footring.reasoning.channels.named import word_key
 from footring.reasoning.channels.names import Vocabulary
 from footring.reasoning.channels.sizes import parse_measure
 from footring.reasoning.channels.tally_marks import tally_marks
+from footring.reasoning.channels.unsettled import tally_unsettled
 from footring.terms.errors import BadInput
 
 if TYPE_CHECKING:
@@ -56,6 +57,7 @@ def tally_readings(channels: Channels, pieces: NDArray[np.bool_] | None = None) 
         _measures(tally, channels, reading, rows)
     _colours(tally, channels, rows)
     tally_marks(tally, channels, rows)
+    tally_unsettled(tally, channels, rows)
     return tally
 
 
