@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from footring.marks.readings import read_reading
 from footring.reasoning.channels.naming import SPEAKS_OF
 from footring.reference import Reference
+from footring.rows import ColumnData
 from footring.terms.errors import BadInput
 
 STEP = 2**44
@@ -138,9 +139,9 @@ class Rows:
         settled = self.truth(_TABLE_OF[reading], of) >= 0 if len(of) else np.empty(0, bool)
         out = []
         for row, read, known in zip(rows.tolist(), of.tolist(), settled.tolist(), strict=True):
-            typed, should = self._values[0].value(read), right.value(row)
+            typed, should = _text(self._values[0], read), _text(right, row)
             if read in wanted and not known and typed and should:
-                out.append((str(typed), str(should)))
+                out.append((typed, should))
         return sorted(out)
 
     @cached_property
@@ -152,7 +153,13 @@ class Rows:
     def typed(self, row: int) -> tuple[str, bool]:
         """The value of one reading, and whether it is absent."""
         values, absent, _ = self._values
-        return str(values.value(row) or ""), bool(absent[row])
+        return _text(values, row), bool(absent[row])
+
+
+def _text(column: ColumnData, row: int) -> str:
+    """One value; empty where it is not known. (`ColumnData.value` looks at the whole column.)"""
+    code = int(column.values[row])
+    return "" if code < 0 or column.vocabulary is None else str(column.vocabulary[code])
 
 
 def _as_typed(value: str, absent: bool, sure: float) -> tuple[str, bool, float] | None:

@@ -39,19 +39,23 @@ def tally_unsettled(tally: Tally, channels: Channels, rows: Rows) -> None:
     marks: dict[int, float] = {}
     for name in _WORDS:
         known = channels.vocabulary(name).named.words
-        for row in rows.standing(name).tolist():
+        for row in _among(rows.standing(name), open_[pieces]):
             typed, absent = rows.typed(row)
-            if not absent and open_[pieces[row]] and typed and not typed.startswith("#") and "(" not in typed:
+            if not absent and typed and not typed.startswith("#") and "(" not in typed:
                 has = "+" if word_key(typed) in known else "-"
                 words.setdefault(int(pieces[row]), set()).add(name + has)
-    for row in rows.standing("mark").tolist():
+    for row in _among(rows.standing("mark"), open_[pieces]):
         typed, absent = rows.typed(row)
-        if not absent and open_[pieces[row]] and typed:
+        if not absent and typed:
             piece = int(pieces[row])
             marks[piece] = marks.get(piece, 0.0) + _held(channels, typed)
     for piece in sorted({*words, *marks}):
         told = "|".join(sorted(words.get(piece, ())))
         tally["unsettled", told, f"{round(max(-_MOST, min(_MOST, marks.get(piece, 0.0))))}"] += STEP
+
+
+def _among(rows: NDArray[np.intp], wanted: NDArray[np.bool_]) -> list[int]:
+    return [int(row) for row in rows[wanted[rows]]]
 
 
 def _unsettled(rows: Rows) -> NDArray[np.bool_]:
