@@ -157,7 +157,7 @@ class Rows:
 
 
 def _text(column: ColumnData, row: int) -> str:
-    """One value; empty where it is not known. (`ColumnData.value` looks at the whole column.)"""
+    """One value, empty where it is not known; `ColumnData.value` would look at the whole column."""
     code = int(column.values[row])
     return "" if code < 0 or column.vocabulary is None else str(column.vocabulary[code])
 
