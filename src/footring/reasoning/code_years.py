@@ -109,9 +109,7 @@ def date_code_years(
     scheme, figures are taken for a code now and then.
     """
     chances = {scheme: _read(code, schemes[scheme], years) for scheme in _schemes_in_use(reference)}
-    of_kind = {
-        side: _of_kind(code, side, reference, schemes, chances, years) for side in ("mark_in_clay", "mark_printed")
-    }
+    of_kind = {side: _of_kind(code, side, reference, schemes, chances) for side in ("mark_in_clay", "mark_printed")}
     sides = tuple(of_kind) if code.absent else (_side(code, of_kind),)
     return {side: _against_plain(of_kind[side]) if in_mark else of_kind[side] for side in sides}
 
