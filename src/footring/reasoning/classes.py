@@ -1,0 +1,199 @@
+"""Which window each cell has: the few distinct ones of forms and of treatments, and where they meet."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from footring.reasoning.eras import Eras, reweighted
+from footring.reasoning.parameters import Parameters
+from footring.reasoning.recorded import Recorded
+from footring.reference import Reference
+
+Floats = NDArray[np.float64]
+Index = NDArray[np.int32]
+Said = tuple[int, int, int, int, int, int]
+Documents = Mapping[Said, Sequence[tuple[str, float]]]
+
+_OF_TREATMENT = ((1, 1, 1, 1), (0, 1, 1, 1), (1, 1, 1, 0), (0, 1, 1, 0), (0, 0, 1, 1), (0, 0, 1, 0), (0, 1, 0, 0), (1, 0, 0, 0))
+"""Parts of a treatment that a document may name (body, glaze, decoration, trim), the most specific first."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Classes:
+    """Windows of cells, and of whatever may turn up where nothing is recorded.
+
+    A *meeting* is a form's class with a treatment's class of the same line; `meeting_e` and `cell_e` are rows of
+    `windows`, which are in the order of `e_group`, the mark group each belongs to.
+
+    Parameters
+    ----------
+    form, treatment, pair, line : int32 arrays
+        Class of each form; of each treatment; of each (line, decoration) pair; of a line's undated treatments.
+    meeting_form, meeting_treatment, meeting_e : int32 array, shape (meetings,)
+        In the order of `meeting_form`.
+    cell_e, cell_meeting, cell_product : int32 array, shape (cells,)
+        Window of each cell; the meeting it would have unrecorded, by its treatment and by the product of its parts.
+    e_group : int32 array, shape (windows,)
+    windows : array, shape (windows, years)
+    """
+
+    form: Index
+    treatment: Index
+    pair: Index
+    line: Index
+    meeting_form: Index
+    meeting_treatment: Index
+    meeting_e: Index
+    cell_e: Index
+    cell_meeting: Index
+    cell_product: Index
+    e_group: Index
+    windows: Floats
+
+
+def compile_classes(
+    reference: Reference,
+    known: Recorded,
+    pairs: tuple[Index, Index],
+    eras: Eras,
+    group_of_form: Index,
+    parameters: Parameters,
+    trust: Floats,
+) -> Classes:
+    """Find the window of every cell and meeting.
+
+    Parameters
+    ----------
+    pairs : tuple of int32 array, shape (pairs,)
+        Line and decoration of each pair recorded.
+    group_of_form : int32 array, shape (forms,)
+        Mark group.
+    trust : array, shape (productions,)
+        How far each production is believed, 0 to 1.
+    """
+    return _Making(reference, known, eras, group_of_form, parameters, trust).classes(pairs)
+
+
+class _Making:
+    def __init__(
+        self, reference: Reference, known: Recorded, eras: Eras, groups: Index, parameters: Parameters, trust: Floats
+    ) -> None:
+        self.known, self.eras, self.groups, self.parameters = known, eras, groups, parameters
+        self.form_line = reference.tables["forms"].links["line"]
+        self.form_designed = reference.tables["forms"].text("designed").tolist()
+        self.decorated = reference.tables["decorations"].text("designed").tolist()
+        self.line_ids, self.form_ids, self.decoration_ids = (
+            list(reference.tables[table].ids) for table in ("lines", "forms", "decorations")
+        )
+        self.documents = _documents(reference, trust)
+        self.profiles: dict[str, Floats | None] = {}
+        self.keys: dict[tuple[object, ...], int] = {}
+        self.e: dict[tuple[int, int], int] = {}
+
+    def classes(self, pairs: tuple[Index, Index]) -> Classes:
+        forms = [self._form(f) for f in range(len(self.form_line))]
+        treatments = [self._treatment(*row) for row in self.known.treatments.tolist()]
+        of_pair = [self._treatment(line, -1, -1, d, -1) for line, d in zip(*(p.tolist() for p in pairs), strict=True)]
+        of_line = [self._treatment(line, -1, -1, -1, -1) for line in range(len(self.line_ids))]
+        form_class, form_keys = _numbered(forms)
+        treated, treatment_keys = _numbered(treatments + of_pair + of_line)
+        of_treatment, of_pair_, of_line_ = np.split(treated, np.cumsum([len(treatments), len(of_pair)]))
+        by_line: dict[int, list[int]] = defaultdict(list)
+        for j, key in enumerate(treatment_keys):
+            by_line[key[0]].append(j)
+        meetings = [(i, j) for i, key in enumerate(form_keys) for j in by_line[key[0]]]
+        meeting_e = np.array([self._meet(form_keys[i], treatment_keys[j]) for i, j in meetings], np.int32)
+        at = {meeting: m for m, meeting in enumerate(meetings)}
+        cell_e, cell_meeting, cell_product = self._cells(
+            (form_class, form_keys), of_treatment, (treatment_keys, pairs, of_pair_, of_line_), at, meeting_e
+        )
+        group, window = np.array(list(self.e), np.int32).reshape(-1, 2).T
+        order = np.argsort(group, kind="stable")
+        place = np.empty(len(order), np.int32)
+        place[order] = np.arange(len(order), dtype=np.int32)
+        met = np.array(meetings, np.int32).reshape(-1, 2)
+        return Classes(
+            form_class, of_treatment, of_pair_, of_line_, met[:, 0], met[:, 1], place[meeting_e], place[cell_e],
+            cell_meeting, cell_product, group[order], self.eras.windows[window[order]],
+        )  # fmt: skip
+
+    def _cells(self, forms, of_treatment, of_parts, at, meeting_e):  # type: ignore[no-untyped-def]
+        (form_class, form_keys), (treatment_keys, pairs, of_pair, of_line) = forms, of_parts
+        pair_at = {both: p for p, both in enumerate(zip(*(p.tolist() for p in pairs), strict=True))}
+        with_form = {key[1] for key in self.documents if key[1] >= 0 and max(key[2:]) >= 0}
+        cell_e, cell_meeting, cell_product = [], [], []
+        for form, k in zip(self.known.cell_form.tolist(), self.known.cell_treatment.tolist(), strict=True):
+            line, body, glaze, decoration, trim = self.known.treatments[k].tolist()
+            i, j = int(form_class[form]), int(of_treatment[k])
+            meeting = at[i, j]
+            p = pair_at.get((line, decoration))
+            cell_meeting.append(meeting)
+            cell_product.append(at[i, int(of_line[line] if p is None else of_pair[p])])
+            said = self._said(line, form, (body, glaze, decoration, trim)) if form in with_form else ()
+            own = int(meeting_e[meeting])
+            if said:
+                key = treatment_keys[j]
+                own = self._meet(form_keys[i], (key[0], said, key[2], key[3]))
+            cell_e.append(own)
+        return tuple(np.array(a, np.int32) for a in (cell_e, cell_meeting, cell_product))
+
+    def _form(self, form: int) -> tuple[object, ...]:
+        line = int(self.form_line[form])
+        said = tuple(self.documents.get((line, form, -1, -1, -1, -1), ()))
+        profile = f"{self.line_ids[line]}//{self.form_ids[form]}"
+        return (line, said, profile if profile in self.parameters.dated else None, self.form_designed[form],
+                int(self.groups[form]))  # fmt: skip
+
+    def _treatment(self, line: int, *parts: int) -> tuple[object, ...]:
+        decoration = parts[2]
+        profile, designed = None, None
+        if decoration >= 0:
+            named = f"{self.line_ids[line]}/{self.decoration_ids[decoration]}"
+            profile, designed = named if named in self.parameters.dated else None, self.decorated[decoration]
+        return (line, self._said(line, -1, parts), profile, designed)
+
+    def _said(self, line: int, form: int, parts: Sequence[int]) -> tuple[tuple[str, float], ...]:
+        for named in _OF_TREATMENT:
+            if all(part >= 0 for part, use in zip(parts, named, strict=True) if use):
+                b, g, d, t = (part if use else -1 for part, use in zip(parts, named, strict=True))
+                if found := self.documents.get((line, form, b, g, d, t)):
+                    return tuple(found)
+        return ()
+
+    def _meet(self, form: tuple[object, ...], treatment: tuple[object, ...]) -> int:
+        line, said, profile, designed = treatment
+        said, profile = (said, profile or form[2]) if said else (form[1], profile or form[2])
+        edges = [str(edge) for edge in (form[3], designed) if edge]
+        window = self.eras.window(line, said, self._profile(line, profile), edges)  # type: ignore[arg-type]
+        return self.e.setdefault((int(form[4]), window), len(self.e))  # type: ignore[call-overload]
+
+    def _profile(self, line: int, name: str | None) -> Floats | None:
+        if name is None:
+            return None
+        if name not in self.profiles:
+            density = self.eras.line_density[line]
+            self.profiles[name] = reweighted(density, self.parameters.dated[name], self.eras.years)
+        return self.profiles[name]
+
+
+def _numbered(keys: list[tuple[object, ...]]) -> tuple[Index, list[tuple[object, ...]]]:
+    seen: dict[tuple[object, ...], int] = {}
+    which = np.array([seen.setdefault(key, len(seen)) for key in keys], np.int32)
+    return which, list(seen)
+
+
+def _documents(reference: Reference, trust: Floats) -> Documents:
+    """What documents say of each thing they name, customers' orders aside."""
+    table = reference.tables["productions"]
+    made = table.text("made")
+    named = np.stack([table.links[c] for c in ("line", "form", "body", "glaze", "decoration", "trim")], axis=1)
+    found: dict[Said, list[tuple[str, float]]] = {}
+    for row in np.flatnonzero(made.known & (trust > 0) & (table.links["customer"] < 0)).tolist():
+        key: Said = tuple(named[row].tolist())
+        found.setdefault(key, []).append((str(made.value(row)), float(trust[row])))
+    return found

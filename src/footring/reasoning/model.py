@@ -1,0 +1,148 @@
+"""A reference and its parameters, ready to examine pieces with."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.sparse import csr_matrix
+
+from footring.reasoning.channels.build import Channels, compile_channels
+from footring.reasoning.classes import Classes, compile_classes
+from footring.reasoning.eras import Eras, compile_eras
+from footring.reasoning.mark_side import MarksInUse
+from footring.reasoning.marks_in_use import compile_marks
+from footring.reasoning.numbering import Numbering, compile_numbering
+from footring.reasoning.parameters import Parameters, default_parameters
+from footring.reasoning.prior import YearPrior, default_prior
+from footring.reasoning.recorded import Recorded, recorded
+from footring.reasoning.shares import Shares, shares
+from footring.reasoning.source_records import document_weight
+from footring.reference import Reference
+
+Floats = NDArray[np.float64]
+Index = NDArray[np.int32]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Model:
+    """Everything a posterior needs, as arrays. Made by `compile_model`; never changed.
+
+    Parameters
+    ----------
+    form_prior : array, shape (forms,)
+        p(line) p(form | line).
+    cell_own, cell_product : array, shape (cells,)
+        p(treatment | line, form) of each cell: what its pieces and its treatment's give, and what the product gives.
+    size_share : array, shape (sizes,)
+        p(size | form).
+    customer, label : arrays, shape (lines, customers + 2) and (lines, labels + 2)
+        Shares on each line; the last two are one that the reference does not hold, and none.
+    """
+
+    reference: Reference
+    parameters: Parameters
+    prior: YearPrior
+    channels: Channels
+    known: Recorded
+    shares: Shares
+    eras: Eras
+    marks: MarksInUse
+    classes: Classes
+    numbering: Numbering
+    form_line: Index
+    form_prior: Floats
+    cell_own: Floats
+    cell_line: Index
+    size_form: Index
+    size_share: Floats
+    unsized: NDArray[np.bool_]
+    line_maker: Index
+    customer: Floats
+    label: Floats
+    class_of_treatment: csr_matrix
+
+
+def compile_model(
+    reference: Reference,
+    parameters: Parameters | None = None,
+    *,
+    prior: YearPrior | None = None,
+    without_piece: str | None = None,
+) -> Model:
+    """Make the arrays that pieces are examined with.
+
+    Parameters
+    ----------
+    reference : Reference
+        May be empty: then general rules are all there is.
+    parameters : Parameters or None
+        As `learn` gives them; None for the defaults.
+    prior : YearPrior or None
+        Years of ware that nothing is known of.
+    without_piece : str or None
+        A piece to leave out everywhere, as if nobody had attributed it.
+    """
+    parameters, prior = parameters or default_parameters(), prior or default_prior()
+    tables = reference.tables
+    counts = reference.counts if without_piece is None else reference.counts_without(without_piece)
+    trust = {table: document_weight(reference, table) * tables[table].current for table in ("productions", "numbers")}
+    channel = [parameters.channels.get(name, parameters.channels[""]) for name in [*tables["channels"].ids, ""]]
+    known = recorded(reference, counts, np.array(channel), *(parameters.document * t for t in trust.values()))
+    sizes = tuple(len(tables[t]) for t in ("lines", "bodies", "glazes", "decorations", "trims"))
+    form_line = tables["forms"].links["line"]
+    found = shares(known, form_line, sizes, parameters.levels)  # type: ignore[arg-type]
+    eras = compile_eras(reference, prior, parameters, trust["productions"])
+    marks = compile_marks(reference, eras.years, line_years=eras.line_density, without_piece=without_piece)
+    pairs = (found.parts.pair_line, found.parts.pair_decoration)
+    classes = compile_classes(reference, known, pairs, eras, marks.group_of_form, parameters, trust["productions"])
+    form, k = known.cell_form, known.cell_treatment
+    size_form = tables["sizes"].links["form"]
+    size = known.size_pieces + 1.0
+    n_classes = 1 + max((int(a.max()) for a in (classes.treatment, classes.pair, classes.line) if len(a)), default=-1)
+    return Model(
+        reference, parameters, prior, compile_channels(reference, parameters.rates), known, found, eras, marks, classes,
+        compile_numbering(reference, known, parameters, trust["numbers"]),
+        form_line,
+        found.line[form_line] * found.form,
+        found.cell + found.form_rest[form] * found.treatment[k],
+        form_line[form],
+        size_form,
+        size / np.bincount(size_form, size, len(form_line))[size_form],
+        np.bincount(size_form, minlength=len(form_line)) == 0,
+        tables["lines"].links["maker"],
+        _customers(reference),
+        _labels(reference),
+        csr_matrix(
+            (np.ones(len(classes.treatment)), (classes.treatment, np.arange(len(classes.treatment)))),
+            shape=(n_classes, len(classes.treatment)),
+        ),
+    )  # fmt: skip
+
+
+def _customers(reference: Reference) -> Floats:
+    """Share of pieces made for each customer, by line: what pieces and documents name, most for nobody."""
+    lines, customers = len(reference.tables["lines"]), len(reference.tables["customers"])
+    shares = np.zeros((lines, customers + 2))
+    pieces = np.full(lines, 20.0)
+    for table, weight in (("attributions", 1.0), ("productions", 0.5)):
+        rows = reference.tables[table]
+        line, customer = rows.links["line"][rows.current], rows.links["customer"][rows.current]
+        np.add.at(shares, (line[customer >= 0], customer[customer >= 0]), weight)
+        pieces += np.bincount(line, minlength=lines) * (table == "attributions")
+    shares[:, -2] = 0.5
+    shares[:, -1] = np.maximum(pieces - shares.sum(axis=1), 1.0)
+    return np.asarray(shares / shares.sum(axis=1, keepdims=True))
+
+
+def _labels(reference: Reference) -> Floats:
+    """Share of labels by line: those of its maker and of nobody's, a few moved from elsewhere; half have none."""
+    labels, lines = reference.tables["labels"].links["maker"], reference.tables["lines"].links["maker"]
+    own = ((labels[None, :] == lines[:, None]) | (labels[None, :] < 0)).astype(float)
+    moved = 0.9 * _each(own) + 0.1 * _each(np.ones_like(own))
+    return np.concatenate([0.45 * moved, np.full((len(lines), 1), 0.05), np.full((len(lines), 1), 0.5)], axis=1)
+
+
+def _each(rows: Floats) -> Floats:
+    return np.asarray(rows / np.maximum(rows.sum(axis=1, keepdims=True), 1.0))

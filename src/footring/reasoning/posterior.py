@@ -1,0 +1,217 @@
+"""What a piece is, exactly: every recorded cell and whatever could turn up, each weighed by all readings.
+
+The network is a tree given line and form. Sizes, marks and dates are summed out first, once for each mark group and
+window; what is left is a product along the recorded cells, and for what nobody recorded a product of sums.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from footring.reasoning.model import Model
+from footring.reasoning.piece_years import PieceYears
+from footring.reasoning.slots import Slot
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, eq=False)
+class Weighed:
+    """Weights of one way of taking the readings; all times the same constant.
+
+    Parameters
+    ----------
+    form : array, shape (forms,)
+        p(line) p(form | line) and all that was read of line, form, size, customer and label.
+    treatment : array, shape (treatments,)
+        What was read of the parts of the treatment and the number.
+    e, meeting : array
+        What was read of years, by window and by meeting of classes.
+    cell : array, shape (cells,)
+        Of each recorded cell.
+    """
+
+    model: Model
+    slots: Mapping[str, Slot]
+    years: PieceYears | None
+    form: Floats
+    part: Mapping[str, Floats]
+    plain: Floats
+    treatment: Floats
+    else_number: Floats
+    e: Floats
+    cell: Floats
+
+    @cached_property
+    def unrecorded_form(self) -> Floats:
+        """Mass of what is recorded neither by piece nor by document, by form."""
+        m, known, shares = self.model, self.model.known, self.model.shares
+        from_treatments = m.class_of_treatment @ (shares.treatment * self.treatment)
+        met = self.e[m.classes.meeting_e]
+        classes = m.classes
+        forms = int(classes.form.max(initial=-1)) + 1
+        of = classes.meeting_treatment
+        listed = np.bincount(classes.meeting_form, met * _take(from_treatments, of), forms)[classes.form]
+        free = np.bincount(classes.meeting_form, met * _take(self.free.by_class, of), forms)[classes.form]
+        whole = shares.form_rest * (listed + shares.line_rest[m.form_line] * self.body * free)
+        gone = np.bincount(known.cell_form, self._recorded_part, len(m.form_line))
+        return np.maximum(self.form * (whole - gone), 0.0)
+
+    @cached_property
+    def _recorded_part(self) -> Floats:
+        """What the sums of `unrecorded_form` have of each recorded cell, but for the form's own weight."""
+        m, known, shares = self.model, self.model.known, self.model.shares
+        k, form = known.cell_treatment, known.cell_form
+        met = self.e[m.classes.meeting_e]
+        listed = (shares.treatment * self.treatment)[k] * met[m.classes.cell_meeting]
+        free = shares.line_rest[m.cell_line] * shares.cell_product * self.else_number[m.cell_line]
+        return np.asarray(shares.form_rest[form] * (listed + free * self.plain[k] * met[m.classes.cell_product]))
+
+    @cached_property
+    def body(self) -> Floats:
+        """What was read of the body, averaged over the bodies of each form."""
+        table = self.model.shares.parts.body
+        return np.asarray(table @ self.part["body"][:-1]) if "body" in self.slots else np.ones(len(table))
+
+    @cached_property
+    def free(self) -> Free:
+        """The product of the parts, summed by class of treatment."""
+        return free_parts(self.model, self.part, self.else_number)
+
+    @cached_property
+    def total(self) -> float:
+        """Mass of every recorded and unrecorded cell."""
+        return float(self.cell.sum() + self.unrecorded_form.sum())
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Free:
+    """Sums over the product of the parts of a treatment.
+
+    Parameters
+    ----------
+    by_class : array, shape (classes,)
+    pair, other : arrays, shape (pairs,) and (lines,)
+        The same by (line, decoration), and for decorations not recorded on the line.
+    glaze_rest, edge : arrays, shape (lines,) and (pairs,)
+    """
+
+    by_class: Floats
+    pair: Floats
+    other: Floats
+    glazes: Floats
+    edge: Floats
+    trims: Floats
+
+
+def free_parts(model: Model, part: Mapping[str, Floats], else_number: Floats) -> Free:
+    """Sum p(glaze) p(decoration | glaze) p(trim | decoration) and what was read of them over everything."""
+    parts, classes = model.shares.parts, model.classes
+    glaze, decoration, trim = part["glaze"][:-1], part["decoration"][:-1], part["trim"][:-1]
+    under = parts.glaze * glaze
+    rest = np.einsum("lg,lg->l", under, parts.glaze_rest)
+    trims = parts.trim @ trim
+    line = parts.pair_line
+    edge = np.bincount(parts.edge_pair, parts.edge_share * trim[parts.edge_trim], len(line))
+    edge += parts.edge_rest * trims[line]
+    met = np.bincount(parts.met_pair, parts.met_share * under[line[parts.met_pair], parts.met_glaze], len(line))
+    here = decoration[parts.pair_decoration]
+    of_pair = (met + rest[line] * parts.pair_share) * here * edge * else_number[line]
+    known = np.bincount(line, parts.decoration[parts.pair_decoration] * here, len(trims))
+    left = parts.others * np.maximum(float(parts.decoration @ decoration) - known, 0.0)
+    of_other = rest * left * trims * else_number
+    count = model.class_of_treatment.shape[0]
+    by_class = np.bincount(classes.pair, of_pair, count) + np.bincount(classes.line, of_other, count)
+    return Free(by_class, of_pair, of_other, under, edge, trims)
+
+
+def weigh(model: Model, slots: Mapping[str, Slot], years: PieceYears | None) -> Weighed:
+    """Weigh every cell by what was read.
+
+    Parameters
+    ----------
+    slots : mapping of slot to Slot
+        From `by_slot`; a slot that nothing speaks of is not there.
+    years : PieceYears or None
+        From `piece_years`.
+    """
+    known, classes = model.known, model.classes
+    part = {name: _part(model, name, slots.get(name)) for name in ("body", "glaze", "decoration", "trim")}
+    plain = _plain(known.treatments, part, slots)
+    treatment, else_number = plain, np.ones(len(model.line_maker))
+    if "number" in slots:
+        slot = slots["number"]
+        by_treatment, else_number = model.numbering.likelihood(slot.log[:-1], slot.none, float(slot.log[-1]))
+        treatment = plain * by_treatment
+    form = model.form_prior * _lines(model, slots)[model.form_line]
+    if "form" in slots:
+        form = form * slots["form"].p[:-1]
+    if "size" in slots:
+        form = form * _sizes(model, slots["size"].p)
+    if years is None:
+        e = np.ones(len(classes.e_group))
+    else:
+        e = np.einsum("ey,ey->e", classes.windows, years.total[classes.e_group])
+    free = model.shares.form_rest[known.cell_form] * model.shares.line_rest[model.cell_line] * model.shares.cell_product
+    own = model.cell_own * treatment[known.cell_treatment]
+    if free.any():
+        own = own + free * else_number[model.cell_line] * plain[known.cell_treatment]
+    cell = form[known.cell_form] * e[classes.cell_e] * own
+    return Weighed(model, slots, years, form, part, plain, treatment, else_number, e, cell)
+
+
+def _plain(treatments: NDArray[np.int32], part: Mapping[str, Floats], slots: Mapping[str, Slot]) -> Floats:
+    """What was read of the parts of each treatment; a part not said takes the average, which stands last."""
+    found = np.ones(len(treatments))
+    for column, name in enumerate(part, start=1):
+        if name in slots:
+            found *= part[name][treatments[:, column]]
+    return found
+
+
+def _part(model: Model, name: str, slot: Slot | None) -> Floats:
+    """Of each value, of a new one, and on the average."""
+    share = average(model, name)
+    if slot is None:
+        return np.ones(len(share) + 1)
+    return np.append(slot.p, float(share @ slot.p))
+
+
+def average(model: Model, name: str) -> Floats:
+    """Share of each value of a part over all lines, a new one last."""
+    parts, line = model.shares.parts, model.shares.line
+    if name == "decoration":
+        return parts.decoration
+    if name == "body":
+        table = parts.body
+        weight = model.form_prior
+    else:
+        table, weight = (parts.glaze if name == "glaze" else parts.trim), line
+    return np.asarray(weight @ table) if len(weight) else np.append(np.zeros(table.shape[1] - 1), 1.0)
+
+
+def _lines(model: Model, slots: Mapping[str, Slot]) -> Floats:
+    found = np.ones(len(model.line_maker))
+    if "line" in slots:
+        found = found * slots["line"].p[:-1]
+    if "maker" in slots:
+        found = found * slots["maker"].p[model.line_maker]
+    for name, table in (("customer", model.customer), ("label", model.label)):
+        if name in slots:
+            found = found * (table @ np.append(slots[name].p, np.exp(slots[name].none)))
+    return found
+
+
+def _sizes(model: Model, p: Floats) -> Floats:
+    """Average over the sizes of each form; a form without any takes a size that the reference does not hold."""
+    of_form = np.bincount(model.size_form, model.size_share * p[:-1], len(model.form_line))
+    return np.where(model.unsized, p[-1], of_form)
+
+
+def _take(values: Floats, which: NDArray[np.int32]) -> Floats:
+    return values[which] if len(values) else np.zeros(len(which))
