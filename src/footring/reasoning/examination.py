@@ -10,10 +10,10 @@ from math import exp, log
 import numpy as np
 from numpy.typing import NDArray
 
-from footring.marks.readings import Reading
+from footring.marks.readings import Reading, feet
 from footring.reasoning.marginals import PARTS, marginals, open_masses
+from footring.reasoning.mark_years import PieceDates
 from footring.reasoning.model import Model
-from footring.reasoning.piece_dates import PieceDates, piece_dates
 from footring.reasoning.piece_years import PieceYears, piece_years
 from footring.reasoning.posterior import Weighed, average, weigh
 from footring.reasoning.shares import treatment_product
@@ -56,12 +56,12 @@ class Examination:
 
     @cached_property
     def log_inside(self) -> float:
-        """log p(readings | not outside); -inf where nothing known could have given them."""
+        """Log p(readings | not outside); -inf where nothing known could have given them."""
         return mixed([way.log for way in self.ways])
 
     @cached_property
     def log_evidence(self) -> float:
-        """log p(readings)."""
+        """Log p(readings)."""
         prior = self.model.parameters.outside
         return mixed([self._prior_inside + self.log_inside, log(prior) + self.log_outside])
 
@@ -127,7 +127,7 @@ class Examination:
         return float(sum(s * _of_cell(way.weighed, cell) for s, way in zip(self.shares, self.ways, strict=True)))
 
 
-def examine_part(model: Model, readings: Sequence[Reading], lids: bool = False) -> Examination:
+def examine_part(model: Model, readings: Sequence[Reading]) -> Examination:
     """Weigh everything that one part could be.
 
     Parameters
@@ -135,7 +135,7 @@ def examine_part(model: Model, readings: Sequence[Reading], lids: bool = False) 
     readings : sequence of Reading
         In any order; with none of them the answer is the prior.
     """
-    dates = piece_dates(model, readings)
+    dates = model.rules.piece_dates(feet(readings)[None])
     ways, outside = [], []
     for weight, factors in choices(model.channels.factors(readings)):
         slots, log_outside = by_slot(factors)
@@ -145,7 +145,7 @@ def examine_part(model: Model, readings: Sequence[Reading], lids: bool = False) 
         total = weighed.total
         ways.append(Way(weight + taken + (log(total) if total > 0 else -np.inf), weighed, years))
         outside.append(weight + log_outside)
-    return Examination(model, tuple(readings), dates, tuple(ways), mixed(outside) + dates.log_outside)
+    return Examination(model, tuple(readings), dates, tuple(ways), mixed(outside) + dates.outside.log)
 
 
 def _of_cell(weighed: Weighed, cell: Cell) -> float:

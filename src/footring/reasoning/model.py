@@ -12,6 +12,7 @@ from footring.reasoning.channels.build import Channels, compile_channels
 from footring.reasoning.classes import Classes, compile_classes
 from footring.reasoning.eras import Eras, compile_eras
 from footring.reasoning.mark_side import MarksInUse
+from footring.reasoning.mark_years import DateRules, date_rules
 from footring.reasoning.marks_in_use import compile_marks
 from footring.reasoning.numbering import Numbering, compile_numbering
 from footring.reasoning.parameters import Parameters, default_parameters
@@ -49,6 +50,7 @@ class Model:
     shares: Shares
     eras: Eras
     marks: MarksInUse
+    rules: DateRules
     classes: Classes
     numbering: Numbering
     form_line: Index
@@ -102,7 +104,8 @@ def compile_model(
     size = known.size_pieces + 1.0
     n_classes = 1 + max((int(a.max()) for a in (classes.treatment, classes.pair, classes.line) if len(a)), default=-1)
     return Model(
-        reference, parameters, prior, compile_channels(reference, parameters.rates), known, found, eras, marks, classes,
+        reference, parameters, prior, compile_channels(reference, parameters.rates), known, found, eras, marks,
+        date_rules(reference, eras.years, prior), classes,
         compile_numbering(reference, known, parameters, trust["numbers"]),
         form_line,
         found.line[form_line] * found.form,

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from footring.reasoning.code_years import CodeYears
 from footring.reasoning.gaps import gaps
-from footring.reasoning.piece_dates import PieceDates
+from footring.reasoning.mark_years import PieceDates
 from footring.reasoning.model import Model
 from footring.reasoning.slots import Slot
 
@@ -55,10 +57,10 @@ def _side(model: Model, side: str, slot: Slot | None, dates: PieceDates) -> Floa
     return marks.likelihood(log[:-1], none, float(log[-1]), **side_code(code, dates.new.get(side)))
 
 
-def side_code(code: object, new: Floats | None) -> dict[str, object]:
+def side_code(code: CodeYears | None, new: Floats | None) -> dict[str, Any]:
     """What a date code says, as `MarkSide` takes it."""
-    found: dict[str, object] = {"new_by_year": new}
+    found: dict[str, Any] = {"new_by_year": new}
     if code is not None:
-        found |= {"by_year": code.by_year, "else_by_year": code.otherwise}  # type: ignore[attr-defined]
-        found["new_by_year"] = code.otherwise * (1.0 if new is None else new)  # type: ignore[attr-defined]
+        found |= {"by_year": code.by_year, "else_by_year": code.otherwise}
+        found["new_by_year"] = code.otherwise * (1.0 if new is None else new)
     return found
