@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,7 +13,7 @@ from footring.reasoning.habits import habit
 from footring.reasoning.mark_counts import MarkCounts
 from footring.reasoning.mark_world import World
 from footring.reference.weights import sums
-from footring.rows.reference_things import IN_CLAY, Mark
+from footring.rows.reference_things import IN_CLAY
 
 Floats = NDArray[np.float64]
 Index = NDArray[np.int32]
@@ -51,11 +52,21 @@ class GroupShares:
         return np.concatenate([self.pairs.group, each, each, each]), shares
 
 
-def belongs(mark: Mark, side: str) -> float:
-    """How far a mark is of this kind: 1 or 0 by its technique, one half where that is not known."""
-    if mark.technique is None:
-        return 0.5
-    return float((mark.technique in IN_CLAY) == (side == "mark_in_clay"))
+def of_kind(world: World, side: str, both: Mapping[str, MarkCounts]) -> Floats:
+    """How far each mark is of this kind, shape (marks,): 1 or 0 by its technique.
+
+    One whose technique is not known is half of each, and more of the kind that pieces met carry.
+    """
+    met = {kind: _pieces(world, counts) for kind, counts in both.items()}
+    unsure = (1.0 + met[side]) / (2.0 + sum(met.values()))
+    plain = np.array([(mark.technique in IN_CLAY) == (side == "mark_in_clay") for mark in world.marks], bool)
+    known = np.array([mark.technique is not None for mark in world.marks], bool)
+    return np.where(known, plain * 1.0, unsure)
+
+
+def _pieces(world: World, met: MarkCounts) -> Floats:
+    known = met.mark >= 0
+    return sums(met.mark[known], met.pieces[known], len(world.marks))
 
 
 def groups_met(world: World, met: MarkCounts) -> Index:
@@ -64,14 +75,14 @@ def groups_met(world: World, met: MarkCounts) -> Index:
     return np.where(own >= 0, own, met.line).astype(np.int32)
 
 
-def own_pieces(world: World, side: str, met: MarkCounts) -> Pairs:
+def own_pieces(world: World, of_kind: Floats, met: MarkCounts) -> Pairs:
     """Pieces and documents of each mark on each group that names it; forms also have the pairs of their line."""
     known = met.mark >= 0
-    uses = [(use, weight) for use in world.uses if use.group >= 0 and (weight := belongs(world.marks[use.mark], side))]
-    group = np.append(groups_met(world, met)[known], [use.group for use, _ in uses]).astype(np.int32)
-    mark = np.append(met.mark[known], [use.mark for use, _ in uses]).astype(np.int32)
+    uses = [use for use in world.uses if use.group >= 0 and of_kind[use.mark] > 0]
+    group = np.append(groups_met(world, met)[known], [use.group for use in uses]).astype(np.int32)
+    mark = np.append(met.mark[known], [use.mark for use in uses]).astype(np.int32)
     seen = np.append(met.pieces[known], np.zeros(len(uses)))
-    papers = np.append(np.zeros(known.sum()), [use.pieces * weight for use, weight in uses])
+    papers = np.append(np.zeros(known.sum()), [use.pieces * of_kind[use.mark] for use in uses])
     pairs = _summed(group, mark, seen, papers, len(world.marks))
     chosen = np.where(pairs.pieces > 0, pairs.pieces, habit("document"))
     forms = [(f, line) for f, line in enumerate(world.group_line.tolist()) if f >= world.lines]
@@ -90,7 +101,7 @@ def _summed(group: Index, mark: Index, met: Floats, papers: Floats, marks: int) 
     return Pairs(groups.astype(np.int32), rows.astype(np.int32), of_met + of_papers, of_met)
 
 
-def maker_shares(world: World, side: str, own: Pairs) -> Pairs:
+def maker_shares(world: World, of_kind: Floats, own: Pairs) -> Pairs:
     """Share of each mark among all marks of its maker: lines count alike, and so do the marks nobody met.
 
     A mark whose uses name other lines only is left a small part of its share; a mark without a maker is one of the
@@ -108,17 +119,17 @@ def maker_shares(world: World, side: str, own: Pairs) -> Pairs:
         share[maker, mark] += lean
         on_lines[mark].add(where)
     for mark, maker in enumerate(world.reference.tables["marks"].links["maker"].tolist()):
-        if maker >= 0 and belongs(world.marks[mark], side):
+        if maker >= 0 and of_kind[mark] > 0:
             share[maker, mark] += 0.0
-    return _pooled(world, side, share, on_lines)
+    return _pooled(world, of_kind, share, on_lines)
 
 
-def _pooled(world: World, side: str, share: dict[tuple[int, int], float], on_lines: dict[int, set[int]]) -> Pairs:
+def _pooled(world: World, of_kind: Floats, share: dict[tuple[int, int], float], on_lines: dict[int, set[int]]) -> Pairs:
     keys = np.array(sorted(share), np.int32).reshape(-1, 2)
     maker, mark = keys[:, 0], keys[:, 1]
     makers = len(world.reference.tables["makers"])
-    of_kind = np.array([belongs(world.marks[m], side) or 0.5 for m in mark.tolist()])
-    papers = of_kind * habit("maker") / np.bincount(maker, minlength=makers)[maker]
+    kind = np.where(of_kind[mark] > 0, of_kind[mark], 0.5)
+    papers = kind * habit("maker") / np.bincount(maker, minlength=makers)[maker]
     at_home = np.array([habit("elsewhere") if _private(world, m, on_lines[m]) else 1.0 for m in mark.tolist()])
     pieces = (np.array([share[key] for key in sorted(share)]) + papers) * at_home
     total = sums(maker, pieces, makers)[maker]

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import numpy as np
 from numpy.typing import NDArray
 
 from footring.reasoning.habits import habit
-from footring.reasoning.mark_counts import SIDES, mark_counts
+from footring.reasoning.mark_counts import SIDES, MarkCounts, mark_counts
 from footring.reasoning.mark_fit import fitted_weights, normalised
-from footring.reasoning.mark_shares import Pairs, group_shares, maker_shares, own_pieces
+from footring.reasoning.mark_shares import Pairs, group_shares, maker_shares, of_kind, own_pieces
 from footring.reasoning.mark_side import MarkSide, MarksInUse
 from footring.reasoning.mark_world import World
 from footring.reference import Reference
@@ -65,16 +67,17 @@ def compile_marks(
     is half of each kind until a piece says which.
     """
     world = World.of(reference, years, document_weight, line_years)
-    sides = [_side(world, side, without_piece) for side in SIDES]
+    both = {side: mark_counts(reference, side, without_piece) for side in SIDES}
+    sides = [_side(world, side, both) for side in SIDES]
     own = world.form_group
     of_form = np.where(own >= 0, own, reference.tables["forms"].links["line"]).astype(np.int32)
     return MarksInUse(years, sides[0], sides[1], np.arange(world.lines, dtype=np.int32), of_form)
 
 
-def _side(world: World, side: str, without_piece: str | None) -> MarkSide:
-    met = mark_counts(world.reference, side, without_piece)
-    own = own_pieces(world, side, met)
-    pool = maker_shares(world, side, own)
+def _side(world: World, side: str, both: Mapping[str, MarkCounts]) -> MarkSide:
+    met, kind = both[side], of_kind(world, side, both)
+    own = own_pieces(world, kind, met)
+    pool = maker_shares(world, kind, own)
     windows = world.windows(pool.mark, np.full(len(pool.mark), -1), side)
     spread = _reaching(world.maker_years(), windows, pool.group)
     weight = fitted_weights(windows, pool.group, pool.pieces, spread, _lines_trusted(pool, len(spread)))
