@@ -217,7 +217,7 @@ def _shares(
 ) -> Floats:
     """Probability of each of the narrowest values, and of something else, shape (narrowest + 1,)."""
     log = np.zeros(len(atoms) + 1)
-    for says, stance, chance, unmet in _voices(reference, learned, sayings):
+    for says, stance, chance, unmet in sorted(_voices(reference, learned, sayings)):
         fits = np.append(within[atoms, hashes.index(says)] if says in hashes else np.ones(len(atoms), bool), False)
         if stance == NOT_MET:
             log += np.where(fits, np.log(chance * unmet + 1 - chance), 0.0)
@@ -241,9 +241,9 @@ def _voices(
     for saying in sayings:
         if source_kinds(reference, saying.group.source[saying.at : saying.at + 1])[0] != PIECE:
             alike.setdefault((saying.says, saying.stance), {}).setdefault(saying.source, []).append(saying)
-    for (says, stance), by_source in sorted(alike.items()):
+    for (says, stance), by_source in alike.items():
         shares = learned.lineage.shares(by_source)
-        for members in sorted(learned.lineage.families(by_source), key=lambda m: min(map(str, m))):
+        for members in learned.lineage.families(by_source):
             first = [saying for source in members if shares[source] for saying in by_source[source]]
             unmet = min(_unmet(reference, saying) for saying in first)
             yield says, stance, max(saying.chance for saying in first), unmet
@@ -254,7 +254,7 @@ def _unmet(reference: Reference, saying: _Saying) -> float:
         return 1.0
     claim: Any = reference.row("claims", int(saying.group.rows[saying.at]))
     handled = claim.handled if claim.handled is not None else (claim.hours or 0.0) * not_met()["pieces an hour"]
-    return chance_unmet(handled)
+    return float(chance_unmet(handled))
 
 
 def _value(

@@ -34,10 +34,19 @@ from footring.reasoning.sources.said import (
 )
 from footring.reasoning.sources.voices import voices
 from footring.reference import Reference
+from footring.rows import TABLES
+from footring.terms.errors import UnknownName
 
 _NINETY = 1.6448536269514722
 SETTLED = log(9.0)
 """Log-odds from which a claim is told to be borne out, or contradicted: nine chances in ten from even."""
+
+DOCUMENTS = tuple(
+    name
+    for name, spec in TABLES.items()
+    if spec.kind == "statement" and name != "claims" and any(column.name == "source" for column in spec.columns)
+)
+"""Tables of which each row is the word of a source."""
 
 
 @dataclass(frozen=True)
@@ -252,12 +261,19 @@ def document_weight(reference: Reference, table: str = "productions", learned: S
         From 0 to 1: the probability that a row is true, going by its source alone. Copies, and rows a source repeats,
         share one voice, so that they add up to one row; 0 for a row that is superseded.
 
+    Raises
+    ------
+    UnknownName
+        The rows of that table are no statements that name a source.
+
     Examples
     --------
     >>> from footring.reference import compile_reference
     >>> document_weight(compile_reference({})).shape
     (0,)
     """
+    if table not in DOCUMENTS:
+        raise UnknownName(f"no table of statements that name a source is called {table!r}: {', '.join(DOCUMENTS)} are")
     learned = learned or learn_sources(reference)
     group = stated(reference, table, EXISTS)
     weight = np.zeros(len(reference.tables[table]))

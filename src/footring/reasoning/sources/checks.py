@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from math import log
 
 import numpy as np
+from scipy.optimize import brentq
 
 from footring.reasoning.sources.pieces import FIELDS, Pieces, plain_code
-from footring.reasoning.sources.priors import PIECE, Check, chance_unmet, checks
+from footring.reasoning.sources.priors import PIECE, Check, chance_unmet, checks, kind_priors
 from footring.reasoning.sources.said import (
     AGAINST,
     EXISTS,
@@ -150,10 +151,29 @@ def _existence(reference: Reference, pieces: Pieces, group: Said, met: Floats) -
     told = np.bincount(line[reference.tables[group.table].current] + 1, minlength=int(line.max(initial=-1)) + 2)
     asked = np.full((len(told), len(FIELDS)), -1, np.int64)
     asked[1:, 0] = np.arange(len(told) - 1)
-    handled = pieces.count(asked)
-    found = log(min(1.0 / checks()["existence"].if_false, checks()["existence"].most))
-    unmet = np.array([log(chance_unmet(n, 1.0 / max(k, 1))) for n, k in zip(handled, told, strict=True)])
-    return np.where(met > 0, found, unmet[line[group.subject] + 1])
+    expected = pieces.count(asked) / np.maximum(told, 1)
+    place = line[group.subject] + 1
+    check, found = checks()["existence"], met > 0
+    prior = [one.right / (one.right + one.wrong) for one in kind_priors()]
+    usual = np.bincount(place, np.array(prior)[source_kinds(reference, group.source)], len(told))
+    unmet = np.log(chance_unmet(expected * _evenness(expected, usual, int(found.sum())), 1.0))
+    return np.where(found, log(min(1.0 / check.if_false, check.most)), unmet[place])
+
+
+def _evenness(expected: Floats, usual: Floats, met: int) -> float:
+    """By how much less often than in equal parts things are met, were sources as right as is usual for their kind.
+
+    A line's pieces are mostly of a few things. Fitted on all sources together, so that each is judged by what the
+    others list and not by how long was looked.
+    """
+
+    def missing(log_share: float) -> float:
+        return float(np.sum(np.sort(usual * (1.0 - chance_unmet(expected * np.exp(log_share), 1.0))))) - met
+
+    lowest = -12.0
+    if missing(0.0) <= 0:
+        return 1.0
+    return round(float(np.exp(brentq(missing, lowest, 0.0))), 6) if missing(lowest) < 0 else float(np.exp(lowest))
 
 
 def claims_of_pieces(reference: Reference, groups: Sequence[Said]) -> Seen:

@@ -15,9 +15,8 @@ from scipy.stats import beta
 
 from footring.reasoning.sources.said import Floats, Ints
 
-_MOST_STEPS = 2000
-_CLOSE = 1e-11
-_LONGEST = 1.0
+_MOST_STEPS = 500
+_CLOSE = 1e-10
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -88,7 +87,7 @@ class Fit:
         How far a source's own gives way to each of the shared.
     shared_cov : float array, shape (kinds + firmnesses, kinds + firmnesses)
     steps : int
-        Steps of EM taken.
+        Steps taken.
     """
 
     own: Floats
@@ -120,7 +119,7 @@ class Fit:
 
 
 def fit(checked: Checked, priors: Priors) -> Fit:
-    """Most probable log-odds, by EM over which claims are true.
+    """Most probable log-odds, summed over which claims are true, by Newton steps that never lead down.
 
     Notes
     -----
@@ -131,26 +130,52 @@ def fit(checked: Checked, priors: Priors) -> Fit:
     claims = checked.gathered()
     own, shared = np.zeros((len(priors.right), 1 + priors.kinds)), priors.shift.copy()
     own[:, 0] = logit(priors.right / (priors.right + priors.wrong))
-    step = 0
-    for step in range(1, _MOST_STEPS + 1):  # noqa: B007
+    step, longest = 0, np.inf
+    while step < _MOST_STEPS and longest > _CLOSE:
         chance, true = _expected(claims, own, shared)
         slopes = _slopes(claims, priors, own, shared, true - chance)
-        move_own, move_shared = _solved(_curvature(claims, priors, own, chance * (1 - chance)), *slopes)
-        longest = max(np.abs(move_own).max(initial=0.0), np.abs(move_shared).max())
-        scale = min(1.0, _LONGEST / max(longest, _LONGEST))
-        own, shared = own + scale * move_own, shared + scale * move_shared
-        if longest < _CLOSE:
-            break
+        move = _solved(_curvature(claims, priors, own, _known(chance, true)), *slopes)
+        longest = max(np.abs(part).max(initial=0.0) for part in move)
+        own, shared = _uphill(claims, priors, (own, shared), move)
+        step += 1
     chance, true = _expected(claims, own, shared)
     inverse, lean, cov = _inverted(_curvature(claims, priors, own, _known(chance, true)))
     return Fit(own, shared, inverse, lean, cov, step)
 
 
-def _expected(claims: Checked, own: Floats, shared: Floats) -> tuple[Floats, Floats]:
-    """How likely each claim is to be true before and after looking at pieces."""
+def _uphill(
+    claims: Checked, priors: Priors, here: tuple[Floats, Floats], move: tuple[Floats, Floats]
+) -> tuple[Floats, Floats]:
+    """As much of the move as does not lead down."""
+    height = log_posterior(claims, priors, *here)
+    scale = 1.0
+    while scale > 1e-6:
+        own, shared = here[0] + scale * move[0], here[1] + scale * move[1]
+        if log_posterior(claims, priors, own, shared) >= height - 1e-12 * (1 + abs(height)):
+            return own, shared
+        scale /= 2
+    return here
+
+
+def log_posterior(claims: Checked, priors: Priors, own: Floats, shared: Floats) -> float:
+    """What is made as large as can be: natural logarithm, up to a constant."""
+    odds = _log_odds(claims, own, shared)
+    told = claims.weight * (np.logaddexp(0.0, odds + claims.log_odds) - np.logaddexp(0.0, odds))
+    start = own[:, 0]
+    beta_part = -priors.right * np.logaddexp(0.0, -start) - priors.wrong * np.logaddexp(0.0, start)
+    normal = (own[:, 1:] ** 2).sum() / priors.own_sd**2 + ((shared - priors.shift) ** 2 * _precision(priors.sd)).sum()
+    return float(told.sum() + beta_part.sum() - normal / 2)
+
+
+def _log_odds(claims: Checked, own: Floats, shared: Floats) -> Floats:
     kinds = own.shape[1] - 1
     odds = own[claims.source, 0] + own[claims.source, 1 + claims.kind]
-    odds = odds + shared[claims.kind] + shared[kinds + claims.firmness]
+    return np.asarray(odds + shared[claims.kind] + shared[kinds + claims.firmness])
+
+
+def _expected(claims: Checked, own: Floats, shared: Floats) -> tuple[Floats, Floats]:
+    """How likely each claim is to be true before and after looking at pieces."""
+    odds = _log_odds(claims, own, shared)
     return expit(odds), expit(odds + claims.log_odds)
 
 

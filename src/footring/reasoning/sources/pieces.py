@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -23,7 +23,10 @@ FIELDS = (*CELL, "customer", "mark_in_clay", "mark_printed", "maker", "code")
 """What is known of a piece: rows of the tables, and the row of the first number with its code."""
 _SCHEMES = ("date_code_schemes", "date_code_fields", "date_code_tokens", "makers", "sources")
 _CONFIRMED = (TABLES["attributions"].column("basis").choices or ()).index("confirmed")
+_MAKER = FIELDS.index("maker")
+_MARKS = [FIELDS.index("mark_in_clay"), FIELDS.index("mark_printed")]
 OLD_STOCK_YEARS = 1
+"""A piece dated so many years beside a span still lies within it (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -190,20 +193,31 @@ def _years(reference: Reference, known: Ints, codes: list[str | None]) -> tuple[
         return spans[0], spans[1]
     schemes = {scheme.id: scheme for scheme in pack_schemes({n: reference.tables[n].rows for n in _SCHEMES})}
     by_row = [schemes[row] for row in reference.tables["date_code_schemes"].text("id").tolist()]
-    of_mark, of_maker = (
-        reference.tables[t].links[c] for t, c in (("marks", "date_code_scheme"), ("date_code_schemes", "maker"))
-    )
-    of_mark = np.append(of_mark, -1)
-    decoded: dict[tuple[str, tuple[int, ...]], tuple[float, float]] = {}
-    for k, code in enumerate(codes):
-        if code is None:
-            continue
-        own = {int(of_mark[known[k, FIELDS.index(m)]]) for m in ("mark_in_clay", "mark_printed")} - {-1}
-        tried = tuple(sorted(own or set(np.flatnonzero(of_maker == known[k, -2]).tolist())))
-        if (code, tried) not in decoded:
-            decoded[code, tried] = _span(code, [by_row[row] for row in tried])
-        spans[:, k] = decoded[code, tried]
+    decoded: dict[tuple[str, Tried], tuple[float, float]] = {}
+    for k, tried in enumerate(_tried(reference, known)):
+        if (code := codes[k]) is not None:
+            if (code, tried) not in decoded:
+                decoded[code, tried] = _span(code, [_of_mark(by_row[row], own) for row, own in tried])
+            spans[:, k] = decoded[code, tried]
     return spans[0], spans[1]
+
+
+Tried = tuple[tuple[int, bool], ...]
+
+
+def _tried(reference: Reference, known: Ints) -> Iterable[Tried]:
+    """For each piece, the schemes its code may be of, and whether its mark names them: else all of its maker."""
+    of_maker = reference.tables["date_code_schemes"].links["maker"]
+    of_mark = np.append(reference.tables["marks"].links["date_code_scheme"], -1)
+    of_makers = {row: np.flatnonzero(of_maker == row).tolist() for row in np.unique(known[:, _MAKER]).tolist()}
+    for *marks, maker in zip(*of_mark[known[:, _MARKS].T].tolist(), known[:, _MAKER].tolist(), strict=True):
+        own = sorted({scheme for scheme in marks if scheme >= 0})
+        yield tuple((row, bool(own)) for row in own or of_makers[maker])
+
+
+def _of_mark(scheme: Scheme, own: bool) -> Scheme:
+    """The scheme; one that the mark itself names holds whatever the rest of the mark."""
+    return replace(scheme, style="") if own else scheme
 
 
 def _span(code: str, schemes: list[Scheme]) -> tuple[float, float]:

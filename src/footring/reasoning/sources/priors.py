@@ -7,6 +7,9 @@ from dataclasses import dataclass
 from functools import cache
 from math import log
 
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
 from footring.rows import TABLES
 from footring.terms.tables import read_table
 
@@ -84,19 +87,19 @@ def not_met() -> Mapping[str, float]:
     return {row["what"]: float(row["value"]) for row in read_table("footring.reasoning", "not_met.csv")}
 
 
-def chance_unmet(handled: float, share: float | None = None) -> float:
+def chance_unmet(handled: ArrayLike, share: float | None = None) -> NDArray[np.float64]:
     """Probability of not meeting something that exists, among so many pieces handled.
 
     Parameters
     ----------
-    handled : float
+    handled : array
         Pieces.
     share : float, optional
         Mean share of them that it would be; `tables/not_met.csv` says what it is unless known.
 
     Returns
     -------
-    float
+    float array, of the shape of `handled`
         1 for none handled, never below 1 / `most`: not met is weak evidence, and never proof.
 
     Notes
@@ -105,9 +108,9 @@ def chance_unmet(handled: float, share: float | None = None) -> float:
 
     Examples
     --------
-    >>> chance_unmet(0), round(chance_unmet(240), 3), chance_unmet(1e9)
-    (1.0, 0.415, 0.05)
+    >>> chance_unmet([0, 240, 1e9]).round(3).tolist()
+    [1.0, 0.415, 0.05]
     """
     table = not_met()
-    mean = handled * (table["share"] if share is None else share)
-    return float(max(1.0 / table["most"], (1.0 + mean / table["shape"]) ** -table["shape"]))
+    mean = np.asarray(handled, np.float64) * (table["share"] if share is None else share)
+    return np.maximum(1.0 / table["most"], (1.0 + mean / table["shape"]) ** -table["shape"])
