@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from footring.marks.datecode_notation import normal
 from footring.marks.datecode_pack import pack_schemes
 from footring.marks.datecode_scan import scan
 from footring.marks.datecode_schemes import Scheme
@@ -61,8 +62,22 @@ def reference_schemes(reference: Reference) -> tuple[Scheme, ...]:
     return pack_schemes({name: table.rows for name, table in reference.tables.items()})
 
 
-def codes_on(foot: Foot, schemes: Sequence[Scheme]) -> list[tuple[MarkPart, bool]]:
+def words_of_marks(reference: Reference) -> frozenset[str]:
+    """Every word of the lettering of a reference's marks: what is part of a mark is no date code beside it."""
+    letterings = reference.tables["marks"].text("lettering").tolist()
+    return frozenset(word for lettering in letterings if lettering for word in normal(lettering, worded=False).split())
+
+
+def codes_on(foot: Foot, schemes: Sequence[Scheme], words: frozenset[str] = frozenset()) -> list[tuple[MarkPart, bool]]:
     """Date codes of a foot, each once, and whether it stands in a mark; where one was given apart, only those.
+
+    Parameters
+    ----------
+    foot : Foot
+    schemes : sequence of Scheme
+        Looked for in the marks whatever the rest of the mark: which mark it is, is another question.
+    words : frozenset of str
+        From `words_of_marks`; what is made of these alone is no code.
 
     Examples
     --------
@@ -73,7 +88,9 @@ doubtful=False, absent=False, p=1.0), False)]
     apart = {part.text.strip(): part for part in foot.date_codes if part.absent or part.text.strip()}
     if apart:
         return [(part, False) for part in apart.values()]
-    found = {one.code: one for one in scan(foot.parts, schemes) if one.readings}
+    able = [replace(scheme, style="") for scheme in schemes if scheme.scan != "apart"]
+    near = scan(foot.parts, able) if able else []
+    found = {one.code: one for one in near if one.readings and not words.issuperset(one.code.split())}
     read = [(one.text, foot.parts[one.part]) for one in found.values()]
     return [(MarkPart(text, technique=part.technique, doubtful=part.doubtful, p=part.p), True) for text, part in read]
 

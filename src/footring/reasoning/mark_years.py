@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from footring.marks.datecode_schemes import Scheme
 from footring.marks.evidence import DATES, Evidence
 from footring.marks.foot import Foot
-from footring.reasoning.code_years import CodeYears, codes_on, date_code_years, reference_schemes
+from footring.reasoning.code_years import CodeYears, codes_on, date_code_years, reference_schemes, words_of_marks
 from footring.reasoning.date_finding import softened
 from footring.reasoning.date_mark import country_of, foot_evidence
 from footring.reasoning.dates import alternatives, date_posterior
@@ -89,6 +89,7 @@ class DateRules:
     prior: YearPrior
     schemes: tuple[Scheme, ...]
     said: frozenset[tuple[str, str]]
+    words: frozenset[str]
 
     def piece_dates(self, foot: Foot) -> PieceDates:
         """Everything one foot says of its years.
@@ -120,7 +121,7 @@ class DateRules:
 
     def _codes(self, foot: Foot) -> dict[str, CodeYears]:
         found: dict[str, CodeYears] = {}
-        for code, in_mark in codes_on(foot, self.schemes):
+        for code, in_mark in codes_on(foot, self.schemes, self.words):
             for side, years in date_code_years(code, in_mark, self.reference, self.schemes, self.years).items():
                 found.setdefault(side, years)
         return found
@@ -166,7 +167,7 @@ def date_rules(reference: Reference, years: Years, prior: YearPrior) -> DateRule
         for mark in marks
         for item in lettering_evidence(mark.lettering, mark.device, mark.technique)
     )
-    return DateRules(reference, years, prior, reference_schemes(reference), said)
+    return DateRules(reference, years, prior, reference_schemes(reference), said, words_of_marks(reference))
 
 
 def told(item: Evidence) -> str:
