@@ -60,7 +60,8 @@ def test_a_long_list_is_cut_short_unless_all_is_said(capsys, tmp_path):
     subjects = [(table, row.id) for table in ("decorations", "forms") for row in tables[table].rows()]
     claims = [
         replace(heron, id=f"{subject}.{value}", subject_table=table, subject=subject, value=value)
-        for table, subject in subjects + [("labels", "ossel.l-club"), ("makers", "ossel.quillow"), ("glazes", "ossel.sedge")]
+        for table, subject in subjects
+        + [("labels", "ossel.l-club"), ("makers", "ossel.quillow"), ("glazes", "ossel.sedge")]
         for value in ("1911", "1951")
     ]
     tables["claims"] = RowTable.from_rows(TABLES["claims"], claims)
@@ -86,7 +87,12 @@ def test_characters_that_steer_a_terminal_are_not_printed(capsys, tmp_path):
     ("files", "says"),
     [
         ({}, "no such"),
-        ({"claims.csv": "id,subject_table,subject,property,value,source,page,firmness,stance\nc,forms,f,made,,s,,seen,for\n"}, "dangling id"),
+        (
+            {
+                "claims.csv": "id,subject_table,subject,property,value,source,page,firmness,stance\nc,forms,f,made,,s,,seen,for\n"
+            },
+            "dangling id",
+        ),
     ],
 )
 def test_a_pack_that_cannot_be_used_is_told_and_exit_2(capsys, tmp_path, files, says):

@@ -6,7 +6,7 @@ import numpy as np
 
 from footring.reference import compile_reference
 from footring.rows.collection import Attribution, Piece, Reading
-from footring.rows.reference_things import Decoration, Lineage, Line, Maker, Source
+from footring.rows.reference_things import Decoration, Line, Lineage, Maker, Source
 from footring.rows.statements import Claim, Number
 
 DECORATIONS = 12

@@ -73,7 +73,8 @@ def slow(counts, steps):
     for _ in range(steps):
         share = [sum(truth[i][q] for i in things) / len(things) for q in grades]
         said = {
-            (j, q, s): sum(truth[i][q] * counts[i][j][s] for i in things) for j, q, s in product(observers, grades, grades)
+            (j, q, s): sum(truth[i][q] * counts[i][j][s] for i in things)
+            for j, q, s in product(observers, grades, grades)
         }
         whole = {(j, q): sum(said[j, q, s] for s in grades) for j, q in product(observers, grades)}
         rate = {(j, q, s): x / whole[j, q] if whole[j, q] else 1 / len(grades) for (j, q, s), x in said.items()}

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from footring.packs import load_pack
 from footring.reasoning.disagreements import disagreements
 from footring.reasoning.source_records import learn_sources
-from footring.reasoning.sources.priors import FIRMNESS, PIECE, checks, chance_unmet
+from footring.reasoning.sources.priors import FIRMNESS, PIECE, chance_unmet, checks
 from footring.reasoning.sources.said import CLAIM_KINDS
 from footring.reference import compile_reference
 from footring.rows.statements import Claim, Production, Resolution
@@ -98,13 +98,17 @@ def test_a_copier_that_repeats_changes_no_probability(said, met):
     world["sources"] = [*world["sources"], replace(world["sources"][2], id="copier")]
     copies(world, "copier", "talk")
     world["claims"] = world["claims"] + [
-        replace(c, id=f"copy.{c.id}", source="copier", firmness="printed") for c in world["claims"] if c.source == "talk"
+        replace(c, id=f"copy.{c.id}", source="copier", firmness="printed")
+        for c in world["claims"]
+        if c.source == "talk"
     ]
     assert chances(world) == pytest.approx(before, abs=1e-9)
 
 
 def test_two_independent_sources_outweigh_one_and_a_copy_does_not():
-    world = world_of([("ledger", 0, "printed", "for"), ("book", 1, "printed", "for"), ("talk", 1, "said_firmly", "for")])
+    world = world_of(
+        [("ledger", 0, "printed", "for"), ("book", 1, "printed", "for"), ("talk", 1, "said_firmly", "for")]
+    )
     together = chances(world)
     copies(world, "book", "talk")
     copied = chances(world)
@@ -118,7 +122,12 @@ def test_a_person_overrules_and_says_why():
     world = world_of(said)
     (weighed,) = disagreements(compiled(world))
     resolution = Resolution(
-        "r", subject_table="numbers", subject="n.0", property="decoration", value="d.1", reason="Seen in the mould room."
+        "r",
+        subject_table="numbers",
+        subject="n.0",
+        property="decoration",
+        value="d.1",
+        reason="Seen in the mould room.",
     )
     (overruled,) = disagreements(compiled(world | {"resolutions": [resolution]}))
     assert (weighed.answer, weighed.resolution) == ("d.0", None)
@@ -198,6 +207,24 @@ def test_not_met_is_weak_evidence_by_how_long_was_looked():
     )
     odds = book / (1 - book) * (talk * chance_unmet(500) + 1 - talk)
     assert days == pytest.approx(odds / (1 + odds), abs=1e-9)
+
+
+def test_not_met_is_of_the_thing_and_not_of_its_dates_whatever_else_is_claimed():
+    alone = unmet(handled=500)
+    made = Claim("e", subject_table="productions", subject="p", property="made", value="1930/1939", source="ledger",
+                 firmness="printed", stance="for")  # fmt: skip
+    world = frame(sources=SOURCES)
+    world["productions"] = [Production("p", line="ormsley", decoration="d.0", source="book")]
+    world["claims"] = [
+        made,
+        replace(made, id="c", source="talk", value=None, firmness="said_firmly", stance="not_met", handled=500),
+    ]
+    world["resolutions"] = [
+        Resolution("r", subject_table="productions", subject="p", property="made", reason="It stands on my shelf.")
+    ]
+    (one,) = disagreements(compiled(world))
+    assert (one.property, one.values[0].probability) == ("exists", pytest.approx(alone))
+    assert one.reason == "It stands on my shelf."
 
 
 def test_the_demo_disagrees_where_it_was_made_to():

@@ -209,7 +209,9 @@ def dated(years, window):
         "marks": [Mark("mark", maker="m", lettering="Q & T", technique="printed", date_code_scheme="s")],
         "mark_uses": [MarkUse("u", mark="mark", line="ormsley", used=window, source="book")],
         "pieces": [Piece(f"p.{k}") for k in range(len(years))],
-        "readings": [Reading(f"r.{k}", piece=f"p.{k}", name="date_code", value=str(y % 100)) for k, y in enumerate(years)],
+        "readings": [
+            Reading(f"r.{k}", piece=f"p.{k}", name="date_code", value=str(y % 100)) for k, y in enumerate(years)
+        ],
         "attributions": [
             Attribution(f"a.{k}", piece=f"p.{k}", line="ormsley", mark_printed="mark", weight=1.0, basis="confirmed")
             for k in range(len(years))
@@ -253,3 +255,37 @@ def test_the_discount_of_memory_is_learned():
         assert least < found.odds < most
         assert found.low < memory < found.high
         assert found.checked > 100
+
+
+def listing(seed, right, pieces=3000, each=80):
+    """Sources that list decorations of a line, of which some were never made; few are met often, most hardly ever."""
+    rng = np.random.default_rng(seed)
+    world = frame(sources=tuple((name, "book") for name in right))
+    made = world["decorations"][0]
+    world["decorations"] = [replace(made, id=f"d.{k}") for k in range(600)]
+    volume = np.exp(rng.normal(0, 1.8, 300))
+    for k in rng.choice(300, pieces, p=volume / volume.sum()).tolist():
+        piece(world, 0, k)
+    for source, chance in right.items():
+        true = rng.random(each) < chance
+        listed_ = np.where(true, rng.choice(300, each, replace=False), 300 + rng.choice(300, each, replace=False))
+        for k in listed_.tolist():
+            listed(world, f"{source}.{k}", k, source)
+    return world
+
+
+def test_sources_that_list_what_was_never_made_are_found_out():
+    right = {"best": 0.97, "good": 0.8, "poor": 0.45}
+    for seed in range(3):
+        reference = compiled(listing(seed, right))
+        found = source_records(reference)
+        weight = [found[source].weight for source in right]
+        assert weight[0] > weight[1] > weight[2]
+        assert np.allclose(weight, list(right.values()), atol=0.17)
+        print([round(w, 2) for w in weight])
+
+
+def test_little_looking_blames_nobody():
+    """With 60 pieces for 240 things listed, most are not met; that is no news of any source."""
+    found = source_records(compiled(listing(1, {"a": 0.9, "b": 0.9, "c": 0.9}, pieces=60)))
+    assert all(abs(one.weight - 7 / 9.5) < 0.12 for one in found.values())

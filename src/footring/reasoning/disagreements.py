@@ -12,7 +12,16 @@ from scipy.special import logsumexp
 from footring.reasoning.source_records import SETTLED, SourceWeights, learn_sources
 from footring.reasoning.sources.opened import Opened, name_of, opened, value_name
 from footring.reasoning.sources.priors import PIECE, chance_unmet, not_met
-from footring.reasoning.sources.said import AGAINST, FOR, NOT_MET, Floats, Said, source_kinds, subject_hashes
+from footring.reasoning.sources.said import (
+    AGAINST,
+    FOR,
+    NOT_MET,
+    Floats,
+    Said,
+    property_of,
+    source_kinds,
+    subject_hashes,
+)
 from footring.reasoning.sources.values import narrowest, supports
 from footring.reference import Reference
 from footring.rows import TABLES
@@ -141,9 +150,9 @@ def _decided(reference: Reference) -> dict[Subject, int]:
     rows = np.flatnonzero(table.current).tolist()
     found: dict[Subject, int] = {}
     for row in rows:
-        about = str(table.text("subject_table").value(row))
-        subject = int(subject_hashes(reference, about)[table.links["subject"][row]])
-        found[subject, str(table.text("property").value(row))] = row
+        about, name, value = (table.text(column).value(row) for column in ("subject_table", "property", "value"))
+        subject = int(subject_hashes(reference, str(about))[table.links["subject"][row]])
+        found[subject, property_of(str(about), str(name), value is not None)] = row
     return found
 
 

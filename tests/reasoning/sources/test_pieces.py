@@ -48,11 +48,7 @@ def test_dated_pieces_are_those_of_a_loop(pieces, patterns, first, years):
     inside, outside = pieces.dated(patterns, np.full(len(patterns), float(first)), np.full(len(patterns), last))
     for i, pattern in enumerate(patterns):
         dated = [k for k in range(len(pieces.known)) if fits(pieces.known[k], pattern) and pieces.first[k] > 0]
-        out = [
-            k
-            for k in dated
-            if pieces.last[k] < first - OLD_STOCK_YEARS or pieces.first[k] > last + OLD_STOCK_YEARS
-        ]
+        out = [k for k in dated if pieces.last[k] < first - OLD_STOCK_YEARS or pieces.first[k] > last + OLD_STOCK_YEARS]
         assert outside[i] == sum(pieces.weight[k] for k in out)
         assert inside[i] == sum(pieces.weight[k] for k in dated if k not in out)
 

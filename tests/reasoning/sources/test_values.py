@@ -30,7 +30,11 @@ def test_a_date_within_a_vaguer_one(true, claimed, right):
 
 
 def test_words_support_only_themselves():
-    assert supports(["1934", "[1934..1936]", None], dates=False).tolist() == [[True, False, False], [False, True, False], [False, False, True]]
+    assert supports(["1934", "[1934..1936]", None], dates=False).tolist() == [
+        [True, False, False],
+        [False, True, False],
+        [False, False, True],
+    ]
 
 
 def test_the_narrowest_exclude_one_another():

@@ -24,6 +24,7 @@ from footring.reasoning.sources.said import (
     source_kinds,
 )
 from footring.reference import Reference
+from footring.reference.weights import sums
 from footring.rows.reference_things import IN_CLAY
 
 _SINCE = {("decorations", "designed"): "decoration", ("forms", "designed"): "form"}
@@ -155,7 +156,7 @@ def _existence(reference: Reference, pieces: Pieces, group: Said, met: Floats) -
     place = line[group.subject] + 1
     check, found = checks()["existence"], met > 0
     prior = [one.right / (one.right + one.wrong) for one in kind_priors()]
-    usual = np.bincount(place, np.array(prior)[source_kinds(reference, group.source)], len(told))
+    usual = sums(place, np.array(prior)[source_kinds(reference, group.source)], len(told))
     unmet = np.log(chance_unmet(expected * _evenness(expected, usual, int(found.sum())), 1.0))
     return np.where(found, log(min(1.0 / check.if_false, check.most)), unmet[place])
 

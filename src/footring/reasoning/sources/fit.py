@@ -41,10 +41,13 @@ class Checked:
 
     def gathered(self) -> Checked:
         """Claims alike put together and in a fixed order, so that no sum depends on the order of rows."""
-        keys = np.stack([self.source, self.kind, self.firmness, self.log_odds.round(9), self.weight.round(9)], axis=1)
-        alike, times = np.unique(keys, axis=0, return_counts=True)
-        source, kind, firmness = alike[:, :3].astype(np.int64).T
-        return Checked(source, kind, firmness, alike[:, 3], alike[:, 4] * times)
+        odds, of_odds = np.unique(self.log_odds.round(9), return_inverse=True)
+        weight, of_weight = np.unique(self.weight.round(9), return_inverse=True)
+        sizes = (int(self.source.max(initial=0)) + 1, 1 << 8, 1 << 4, len(odds) or 1, len(weight) or 1)
+        keys = np.ravel_multi_index((self.source, self.kind, self.firmness, of_odds, of_weight), sizes)
+        alike, times = np.unique(keys, return_counts=True)
+        source, kind, firmness, of_odds, of_weight = np.unravel_index(alike, sizes)
+        return Checked(source, kind, firmness, odds[of_odds], weight[of_weight] * times)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

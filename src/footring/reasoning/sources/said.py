@@ -134,17 +134,17 @@ def _claims(reference: Reference) -> Iterator[Said]:
     names, tables = (claims.text(column) for column in ("property", "subject_table"))
     pairs = np.stack([tables.values, names.values], axis=1)[claims.current]
     for table, name in sorted({(str(tables.vocabulary[t]), str(names.vocabulary[n])) for t, n in pairs.tolist()}):  # type: ignore[index]
-        rows = np.flatnonzero(claims.current & _is(tables, table) & _is(names, name))
-        yield _claimed(reference, claims, rows, table, name)
+        told = claims.current & _is(tables, table) & _is(names, name)
+        for valued in (True, False):
+            rows = np.flatnonzero(told & (claims.text("value").known == valued))
+            yield _claimed(reference, claims, rows, table, property_of(table, name, valued))
 
 
 def _claimed(reference: Reference, claims: CompiledTable, rows: Ints, table: str, name: str) -> Said:
     subject, source, firmness, stance = (
         claims.links[column][rows] for column in ("subject", "source", "firmness", "stance")
     )
-    data = claims.text("value").take(rows)
-    if table in PATTERN and not (_has(table, name) and data.known.any()):
-        name = EXISTS
+    data = None if name == EXISTS else claims.text("value").take(rows)
     value, first, last, says = _values(reference, table, name, data, len(rows))
     about = subject_hashes(reference, table)[subject]
     return Said("claims", table, name, rows, subject, source, firmness, stance, value, first, last, about, says)
@@ -155,8 +155,10 @@ def _is(data: ColumnData, word: str) -> NDArray[np.bool_]:
     return np.asarray(np.append(data.vocabulary == word, False)[data.values])
 
 
-def _has(table: str, name: str) -> bool:
-    return any(column.name == name for column in TABLES[table].columns)
+def property_of(table: str, name: str, valued: bool) -> str:
+    """What a claim is about: `EXISTS` where it is of a production or the use of a mark and of no value of a column."""
+    column = any(column.name == name for column in TABLES[table].columns)
+    return name if table not in PATTERN or (column and valued) else EXISTS
 
 
 def subject_hashes(reference: Reference, table: str) -> Hashes:

@@ -48,7 +48,9 @@ def _of_one_source(key: Hashes, source: Ints) -> Floats:
 
 def _of_family(key: Hashes, source: Ints, lineage: Lineage) -> Floats:
     share = np.ones(len(key))
-    linked = np.flatnonzero(np.isin(source, [s for s in np.unique(source).tolist() if s in lineage]))
+    _, which, times = np.unique(key, return_inverse=True, return_counts=True)
+    in_lineage = np.isin(source, [s for s in np.unique(source).tolist() if s in lineage])
+    linked = np.flatnonzero(in_lineage & (times[which] > 1))
     linked = linked[np.argsort(key[linked], kind="stable")]
     known: dict[frozenset[int], dict[object, float]] = {}
     for rows in np.split(linked, np.flatnonzero(np.diff(key[linked])) + 1):
