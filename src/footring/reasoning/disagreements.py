@@ -89,6 +89,7 @@ class _Saying:
     group: Said
     at: int
     chance: float
+    by_piece: bool
     met: tuple[float, float, float]
 
     @property
@@ -135,7 +136,7 @@ def disagreements(reference: Reference, learned: SourceWeights | None = None) ->
     decided = _decided(reference)
     found = [
         made
-        for (about, name), sayings in _by_subject(learned, decided).items()
+        for (about, name), sayings in _by_subject(reference, learned, decided).items()
         if (made := _weighed(reference, learned, sayings, decided.get((about, name)))) is not None
     ]
     return tuple(sorted(found, key=lambda one: (one.table, one.name, one.property, one.subject)))
@@ -156,7 +157,9 @@ def _decided(reference: Reference) -> dict[Subject, int]:
     return found
 
 
-def _by_subject(learned: SourceWeights, decided: Mapping[Subject, int]) -> dict[Subject, list[_Saying]]:
+def _by_subject(
+    reference: Reference, learned: SourceWeights, decided: Mapping[Subject, int]
+) -> dict[Subject, list[_Saying]]:
     """Sayings of what somebody claimed, decided, or what pieces contradict."""
     asked = set(decided)
     for group, seen in zip(learned.said, learned.bearings, strict=True):
@@ -168,9 +171,12 @@ def _by_subject(learned: SourceWeights, decided: Mapping[Subject, int]) -> dict[
         wanted = np.array([about for about, name in asked if name == group.what], np.uint64)
         at = np.flatnonzero(np.isin(group.about, wanted))
         chance = learned.chance(group.source[at], group.kind, group.firmness[at])
+        by_piece = source_kinds(reference, group.source[at]) == PIECE
         met = np.stack([seen.right, seen.wrong, seen.log_odds], axis=1)[at]
-        for i, p, (right, wrong, odds) in zip(at.tolist(), chance.tolist(), met.tolist(), strict=True):
-            saying = _Saying(group, i, p, (right, wrong, odds))
+        for i, p, hand, (right, wrong, odds) in zip(
+            at.tolist(), chance.tolist(), by_piece.tolist(), met.tolist(), strict=True
+        ):
+            saying = _Saying(group, i, p, hand, (right, wrong, odds))
             found.setdefault((int(group.about[i]), group.what), []).append(saying)
     return found
 
@@ -248,7 +254,7 @@ def _voices(
     """
     alike: dict[tuple[int, int], dict[object, list[_Saying]]] = {}
     for saying in sayings:
-        if source_kinds(reference, saying.group.source[saying.at : saying.at + 1])[0] != PIECE:
+        if not saying.by_piece:
             alike.setdefault((saying.says, saying.stance), {}).setdefault(saying.source, []).append(saying)
     for (says, stance), by_source in alike.items():
         shares = learned.lineage.shares(by_source)
@@ -285,6 +291,8 @@ def _counts_with(
     reference: Reference, learned: SourceWeights, saying: _Saying, others: Sequence[_Saying]
 ) -> tuple[str, ...]:
     """Names of the sources this one has it from, where it does not count by itself."""
+    if saying.source not in learned.lineage:
+        return ()
     same = {other.source for other in others if other.stance == saying.stance}
     shares = learned.lineage.shares(same)
     if shares[saying.source]:
