@@ -258,7 +258,7 @@ def judged(seed, right):
     counts = np.zeros((400, len(names), DECORATIONS))
     for row in world["claims"]:
         counts[int(row.subject[2:]), names.index(row.source), int(row.value[2:])] += 1
-    graded = dawid_skene(counts).posterior
+    graded = dawid_skene(counts, tolerance=1e-3, most=500).posterior
     found = [(int(one.subject[2:]), one) for one in disagreements(compiled(world))]
     return np.array([_scores(one, counts[k], graded[k], truth[k]) for k, one in found if k not in carried])
 
