@@ -95,10 +95,11 @@ def compile_model(
     sizes = tuple(len(tables[t]) for t in ("lines", "bodies", "glazes", "decorations", "trims"))
     form_line = tables["forms"].links["line"]
     found = shares(known, form_line, sizes, parameters.levels)  # type: ignore[arg-type]
-    eras = compile_eras(reference, prior, parameters, trust["productions"])
+    dated = parameters.window_trust * trust["productions"]
+    eras = compile_eras(reference, prior, parameters, dated)
     marks = compile_marks(reference, eras.years, line_years=eras.line_density, without_piece=without_piece)
     pairs = (found.parts.pair_line, found.parts.pair_decoration)
-    classes = compile_classes(reference, known, pairs, eras, marks.group_of_form, parameters, trust["productions"])
+    classes = compile_classes(reference, known, pairs, eras, marks.group_of_form, parameters, dated)
     form, k = known.cell_form, known.cell_treatment
     size_form = tables["sizes"].links["form"]
     size = known.size_pieces + 1.0

@@ -61,6 +61,8 @@ class Parameters:
         Prior of a maker or line that the reference does not hold.
     document : float
         Pieces that a document of a fully reliable source counts for.
+    window_trust : float
+        How far the years of a document are believed that is believed itself.
     channels : mapping of channel id to float
         What a piece met through a selected channel counts for, 0 to 1; "" for a channel not named.
     sister_number, reused_number : float
@@ -76,6 +78,7 @@ class Parameters:
     levels: Levels
     outside: float
     document: float
+    window_trust: float
     channels: Mapping[str, float]
     sister_number: float
     reused_number: float
@@ -124,7 +127,7 @@ def default_parameters() -> Parameters:
     value = {row["what"]: float(row["value"]) for row in read_table("footring.reasoning", "parameters.csv")}
     levels = Levels(**{f.name: value[f.name] for f in fields(Levels)})
     return Parameters(
-        levels, value["outside"], value["document"], {"": value["selected_channel"]}, value["sister_number"],
+        levels, value["outside"], value["document"], value["window_trust"], {"": value["selected_channel"]}, value["sister_number"],
         value["reused_number"], {"": value["unnumbered"]}, {"": value["unnumbered_else"]},
     )  # fmt: skip
 
