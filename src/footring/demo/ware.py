@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -61,9 +61,10 @@ def draw_world(p: Parameters) -> World:
     """Draw a world."""
     things = draw_things(p)
     treatments, spans, weight = _treatments(p, things)
+    things = _designed_in_time(things, treatments, spans)
     cells, offered, rate = _cells(p, things, treatments, spans, weight)
     when = _when(p, things, treatments, spans, cells)
-    batches = _batches(p, cells, offered, when)
+    batches = _batches(p, offered, when)
     for cell, year in batches:
         rate[cell] += rate.sum() * 0.002
         when[cell] = 0.5 * when[cell] + 0.5 * (YEARS == year)
@@ -101,6 +102,14 @@ def _treatments(p: Parameters, things: Things) -> tuple[Index, Index, Floats]:
             spans.append((start, min(line.end, start + 1 + int(rng.exponential(9)))))
             weight.append((rank + 1.0) ** -p.tail)
     return np.array(rows), np.array(spans), np.array(weight)
+
+
+def _designed_in_time(things: Things, treatments: Index, spans: Index) -> Things:
+    """No decoration is younger than its first use."""
+    first = np.full(len(things.decorations), YEARS[-1])
+    np.minimum.at(first, treatments[:, 3], spans[:, 0])
+    early = (replace(d, designed=min(d.designed, int(y))) for d, y in zip(things.decorations, first, strict=True))
+    return replace(things, decorations=tuple(early))
 
 
 def _cells(
@@ -141,7 +150,7 @@ def _when(p: Parameters, things: Things, treatments: Index, spans: Index, cells:
     return np.asarray(height / height.sum(axis=1, keepdims=True))
 
 
-def _batches(p: Parameters, cells: Index, offered: NDArray[np.bool_], when: Floats) -> tuple[tuple[int, int], ...]:
+def _batches(p: Parameters, offered: NDArray[np.bool_], when: Floats) -> tuple[tuple[int, int], ...]:
     rng = stream(p.seed, "batches")
     chosen = rng.choice(np.flatnonzero(offered), size=min(p.batches, int(offered.sum())), replace=False)
     return tuple((int(c), int(rng.choice(YEARS, p=when[c]))) for c in chosen)
