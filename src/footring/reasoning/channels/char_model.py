@@ -88,7 +88,24 @@ class CharModel:
         if len(codes) and codes.min() >= 0:
             chain = self._log_first[codes[0]] + self._log_pair[codes[:-1], codes[1:]].sum()
             return float(chain + self.log_length(len(codes)))
-        return self._summed(codes)
+        return self._summed(codes) if GAP in codes else self._chained(codes) + float(self.log_length(len(codes)))
+
+    def _chained(self, codes: NDArray[np.int64]) -> float:
+        """Log p of characters of which some are unreadable, given how many there are."""
+        total = 0.0
+        reached = self._masked(self.single, codes[0])
+        for code in codes[1:]:
+            scale = reached.sum()
+            total += np.log(scale)
+            reached = self._masked(reached @ self.pair / scale, code)
+        return float(total + np.log(reached.sum()))
+
+    def _masked(self, p: NDArray[np.float64], code: int) -> NDArray[np.float64]:
+        if code == UNREAD:
+            return p
+        only = np.zeros(self.size)
+        only[code] = p[code] * self._emit[code]
+        return only
 
     def _summed(self, codes: NDArray[np.int64]) -> float:
         most = max(LONGEST, 2 * len(codes))

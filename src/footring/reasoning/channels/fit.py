@@ -17,7 +17,7 @@ from footring.reasoning.channels.unsettled import outside_rates
 from footring.reference import Reference
 
 _FLOOR, _CEILING = 1e-4, 0.95
-_ROUNDS = 30
+_ROUNDS = 60
 Learned = dict[str, dict[str, float]]
 
 
@@ -137,38 +137,37 @@ def _presence(tally: Tally, reading: str) -> dict[str, float]:
 
 
 def _weights(tally: Tally, start: str, prefix: str) -> Learned:
-    """Weights of the ways of naming, or of the companies, from how often each was taken out of those there were."""
+    """Weights of the ways of naming, or of the companies, from what each word typed may have come by."""
     defaults = {name: default_rate("name", prefix + name) or 0.0 for name in rate_names("name", prefix)}
-    patterns: dict[str, dict[tuple[str, ...], dict[str, float]]] = {}
+    found: dict[str, list[tuple[dict[str, float], float]]] = {}
     for key, n in sorted(tally.items()):
         if key[0] == start and n > 0:
-            of = patterns.setdefault(key[1], {}).setdefault(tuple(key[2].split("|")), {})
-            of[key[3]] = n / STEP
+            parts = (part.rpartition("=") for part in key[2].split("|"))
+            found.setdefault(key[1], []).append(({name: float(p) for name, _, p in parts}, n / STEP))
     return {
-        reading: {prefix + name: weight for name, weight in _settled(counts, defaults, prefix).items()}
-        for reading, counts in patterns.items()
+        reading: {prefix + name: weight for name, weight in _settled(events, defaults, prefix).items()}
+        for reading, events in found.items()
     }
 
 
 def _settled(
-    counts: Mapping[tuple[str, ...], Mapping[str, float]], defaults: Mapping[str, float], prefix: str
+    events: list[tuple[dict[str, float], float]], defaults: Mapping[str, float], prefix: str
 ) -> dict[str, float]:
-    """Weights under which each is taken as often as counted (Hunter 2004), the defaults counted too."""
-    keep = strength("name", next(iter(prefix + name for name in defaults)))
-    total = sum(defaults.values())
-    prior = {name: keep * weight / total for name, weight in defaults.items()}
-    weights = {name: weight / total for name, weight in defaults.items()}
-    taken = {name: prior[name] + sum(of.get(name, 0.0) for of in counts.values()) for name in defaults}
+    """Weights that make the words typed likeliest, each way chosen among those there were (Hunter 2004), by EM."""
+    names = list(defaults)
+    p = np.array([[event.get(name, -1.0) for name in names] for event, _ in events])
+    n, offered, p = np.array([n for _, n in events]), p >= 0.0, np.maximum(p, 0.0)
+    prior = np.array([defaults[name] for name in names])
+    total, keep = prior.sum(), strength("name", prefix + names[0])
+    weights = prior = prior / total
     for _ in range(_ROUNDS):
-        offered = {name: keep / sum(weights.values()) for name in defaults}
-        for pattern, of in counts.items():
-            among = sum(weights[name] for name in pattern)
-            for name in pattern:
-                offered[name] += sum(of.values()) / among
-        weights = {name: taken[name] / offered[name] for name in defaults}
-        scale = sum(weights.values())
-        weights = {name: weight / scale for name, weight in weights.items()}
-    return {name: max(float(weight * total), 1e-3) for name, weight in weights.items()}
+        came = p * weights
+        came /= np.maximum(came.sum(axis=1, keepdims=True), 1e-300)
+        chosen = (n / (offered * weights).sum(axis=1)) @ offered
+        weights = (n @ came + keep * prior) / (chosen + keep / weights.sum())
+        weights = weights / weights.sum()
+    seen = zip(names, weights.tolist(), np.atleast_1d(offered.any(axis=0)).tolist(), strict=True)
+    return {name: max(float(weight * total), 1e-3) for name, weight, there in seen if there}
 
 
 def _slips(tally: Tally) -> Learned:

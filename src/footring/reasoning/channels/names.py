@@ -48,7 +48,9 @@ class Vocabulary:
         self.bare = self._total == 0.0
         self._words = {word_key(word): n for word, n in rates.words.get(reading, {}).items()}
         self._known_words = sum(n for word, n in self._words.items() if word in named.words)
-        self._unknown_words = sum(self._words.values()) - self._known_words
+        self._strange = {word: n for word, n in self._words.items() if word not in named.words}
+        self._strange_words = sum(self._strange.values())
+        self._again = coverage(self._strange.values())
         self._counted(ids)
         self._companies()
         self._named_by: dict[str, tuple[Places, Floats]] = {}
@@ -104,8 +106,7 @@ class Vocabulary:
         """p(word) where it tells nothing: `known` of it among the words of the reference."""
         key = word_key(word)
         known = known if self.named.words else 0.0
-        again = self.rates.of("name", "again")
-        new = again * self._not_held(key) + (1.0 - again) * self._new(key)
+        new = _mixed(again_of(self.rates, self.reading), self._typed_before(key), self._new(key))
         return known * self.frequency(key) + (1.0 - known) * new
 
     def _new(self, key: str) -> float:
@@ -113,9 +114,11 @@ class Vocabulary:
 
     def _not_held(self, key: str) -> float:
         """How often a word is typed among those that the reference does not have."""
-        weight = self.rates.of("name", "words")
-        counted = 0.0 if key in self.named.words else self._words.get(key, 0.0)
-        return (counted + weight * self._new(key)) / (self._unknown_words + weight)
+        return _mixed(self._again, self._typed_before(key), self._new(key))
+
+    def _typed_before(self, key: str) -> float:
+        """How often a word is typed among those that were typed before without naming anything."""
+        return self._strange.get(key, 0.0) / self._strange_words if self._strange_words else self._new(key)
 
     def p(self, word: str) -> Floats:
         """p(word | each thing), shape (count,)."""
@@ -137,21 +140,23 @@ class Vocabulary:
         return found
 
     def misread_as(self, thing: int, key: str) -> dict[str, float]:
-        """p(company) x p(word | company) of one thing: which likeness a misreading goes back to."""
+        """The chance of a word in each company that one thing has, when it is taken for another."""
         things, own = self._own(key)
-        every = {"all": float(self.company["all"][thing]) * self.frequency(key)}
+        every = {"all": self.frequency(key)}
         for name, group in self.named.groups.items():
-            same = (group[things] == group[thing]) & (things != thing)
-            every[name] = float(self._each[name][thing] * own[same].sum())
+            if share := float(self.company[name][thing]):
+                same = (group[things] == group[thing]) & (things != thing)
+                every[name] = float(self._each[name][thing] * own[same].sum()) / share
         for name, pairs in self._near.items():
-            every[name] = float(self.company[name][thing] * pairs.of_one(thing, things, own))
+            if self.company[name][thing] > 0:
+                every[name] = pairs.of_one(thing, things, own)
         return every
 
     def kinds_of(self, thing: int, key: str) -> dict[str, float]:
-        """By which kinds of its own names a thing may have been called this, with their shares; empty for no name."""
+        """By which kinds of its own names a thing may have been called this, and its part of each."""
         things, ways, parts = self.named.called(key)
         own = things == thing
-        return {KINDS[way]: float(self._shares[way] * part) for way, part in zip(ways[own], parts[own], strict=True)}
+        return {KINDS[way]: float(part) for way, part in zip(ways[own], parts[own], strict=True)}
 
     def kinds(self, thing: int) -> list[str]:
         """In which ways a thing is named."""
@@ -180,6 +185,29 @@ class Vocabulary:
             found[things] -= self._of_group[name][things] * own * inside
         for name, pairs in self._near.items():
             pairs.add(found, self._of_pairs[name], things, own)
+
+
+def coverage(counts: Iterable[float]) -> float:
+    """Share of words not held that will be one of those counted: all but those counted once (Good 1953).
+
+    Examples
+    --------
+    >>> coverage([5.0, 3.0, 1.0, 1.0])
+    0.7272727272727273
+    """
+    given = list(counts)
+    total = sum(given)
+    return (total - sum(n for n in given if n <= 1.0)) / (total + 1.0)
+
+
+def again_of(rates: Rates, reading: str) -> float:
+    """Share of the words for things not held that were typed before, for one kind of reading if that is learned."""
+    found = rates.learned.get(reading, {}).get("again")
+    return rates.of("name", "again") if found is None else found
+
+
+def _mixed(share: float, one: float, other: float) -> float:
+    return share * one + (1.0 - share) * other
 
 
 def share_of(rates: Rates, reading: str, kind: str) -> float:

@@ -64,6 +64,8 @@ def named_for(reference: Reference, reading: str) -> Named:
         groups = {"kind": table.links["kind"].astype(np.intp)}
     elif reading == "trade_size":
         groups = {"line": table.links["form"].astype(np.intp)}
+    if reading in ("form", "glaze", "decoration", "trim"):
+        groups["begins"] = _numbered([(word or "").partition(" ")[0] for word in _words(table, "name")])
     return Named(len(table), names, groups, near, _nothing(reading, table))
 
 

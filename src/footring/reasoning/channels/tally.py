@@ -103,22 +103,28 @@ def _presence(tally: Tally, reading: str, seen: Seen, vocabulary: Vocabulary) ->
 def _word(tally: Tally, reading: str, seen: Seen, vocabulary: Vocabulary, ids: list[str]) -> None:
     key = word_key(seen.value)
     tally["word", reading, key] += seen.weight
+    if key not in vocabulary.named.words:
+        tally["not held", reading, key] += seen.weight
     if seen.truth < 0 or vocabulary.bare[seen.truth]:
         return
     weight = _believed(seen, vocabulary)
     tally["told", reading] += weight
     kinds = vocabulary.kinds_of(seen.truth, key)
     if kinds or vocabulary.is_misspelt(seen.truth, key):
-        pattern = "|".join(sorted({*vocabulary.kinds(seen.truth), "misspelt"}))
-        _shared(tally, ("called", reading, pattern), weight, kinds or {"misspelt": 1.0})
+        ways = dict.fromkeys((*vocabulary.kinds(seen.truth), "misspelt"), 0.0) | (kinds or {"misspelt": 1.0})
+        tally["called", reading, _pattern(ways)] += weight
     elif key in vocabulary.named.words:
         tally["misread", reading] += weight
         tally["misread as", reading, ids[seen.truth], key] += weight
-        pattern = "|".join(sorted(name for name, weights in vocabulary.company.items() if weights[seen.truth] > 0))
-        _shared(tally, ("among", reading, pattern), weight, vocabulary.misread_as(seen.truth, key))
+        tally["among", reading, _pattern(vocabulary.misread_as(seen.truth, key))] += weight
     else:
         tally["unknown", reading] += weight
         tally["misread as", reading, ids[seen.truth], key] += weight
+
+
+def _pattern(chances: Mapping[str, float]) -> str:
+    """What a word may have come by, and how likely it then was."""
+    return "|".join(f"{name}={p:.3g}" for name, p in sorted(chances.items()))
 
 
 def _believed(seen: Seen, vocabulary: Vocabulary) -> int:
@@ -133,12 +139,6 @@ def _believed(seen: Seen, vocabulary: Vocabulary) -> int:
 def _part(weight: int, share: float) -> int:
     """A share of a weight, the same however the weight is summed."""
     return weight // SHARE * round(share * SHARE)
-
-
-def _shared(tally: Tally, key: Key, weight: int, among: Mapping[str, float]) -> None:
-    total = sum(among.values())
-    for name, share in among.items():
-        tally[*key, name] += _part(weight, share / total) if total > 0 else 0
 
 
 def _features(tally: Tally, channels: Channels, rows: Rows) -> None:

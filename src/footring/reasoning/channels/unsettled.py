@@ -14,6 +14,7 @@ from footring.marks.readings import Reading
 from footring.reasoning.channels.heard import STEP, Rows
 from footring.reasoning.channels.marks import marks_read
 from footring.reasoning.channels.named import word_key
+from footring.reasoning.channels.names import coverage
 from footring.reasoning.channels.naming import SPEAKS_OF
 from footring.reasoning.channels.rates import default_rate, strength
 from footring.terms.errors import BadInput
@@ -22,7 +23,9 @@ if TYPE_CHECKING:
     from footring.reasoning.channels.build import Channels
 
 Tally = Counter[tuple[str, ...]]
-Pattern = tuple[tuple[str, bool], ...]
+Counts = dict[str, dict[str, float]]
+Pattern = tuple[tuple[str, str], ...]
+"""Each reading, and whether its word is one of the reference, was typed of other pieces ("again"), or is "new"."""
 _WORDS = tuple(name for name in SPEAKS_OF if not name.startswith("mark_"))
 _MOST = 12.0
 _ROUNDS = 40
@@ -42,15 +45,15 @@ def tally_unsettled(tally: Tally, channels: Channels, rows: Rows) -> None:
         for row in _among(rows.standing(name), open_[pieces]):
             typed, absent = rows.typed(row)
             if not absent and typed and not typed.startswith("#") and "(" not in typed:
-                has = "+" if word_key(typed) in known else "-"
-                words.setdefault(int(pieces[row]), set()).add(name + has)
+                key = word_key(typed)
+                words.setdefault(int(pieces[row]), set()).add(name + ("+" if key in known else "-" + key))
     for row in _among(rows.standing("mark"), open_[pieces]):
         typed, absent = rows.typed(row)
         if not absent and typed:
             piece = int(pieces[row])
             marks[piece] = marks.get(piece, 0.0) + _held(channels, typed)
     for piece in sorted({*words, *marks}):
-        told = "|".join(sorted(words.get(piece, ())))
+        told = "\n".join(sorted(words.get(piece, ())))
         tally["unsettled", told, f"{round(max(-_MOST, min(_MOST, marks.get(piece, 0.0))))}"] += STEP
 
 
@@ -95,45 +98,81 @@ def outside_rates(tally: Tally, unknown: Mapping[str, float]) -> dict[str, dict[
     Two kinds of piece, from the reference and from outside, told apart by EM; the shares of the one are known from
     settled pieces, those of the other start at their defaults and are held by them.
     """
-    pieces = [(_pattern(key[1]), float(key[2]), n / STEP) for key, n in sorted(tally.items()) if key[0] == "unsettled"]
-    pieces = [piece for piece in pieces if piece[2] > 0]
+    counts = {key[1:]: n / STEP for key, n in tally.items() if key[0] == "not held"}
+    pieces = [
+        (_pattern(key[1], counts), float(key[2]), n / STEP)
+        for key, n in sorted(tally.items())
+        if key[0] == "unsettled" and n > 0
+    ]
     if not pieces:
         return {}
-    shares = {name: default_rate(name, "outside_known") or 0.0 for name in _WORDS}
-    outside = default_rate("unsettled", "outside") or 0.0
+    inside = {
+        name: _of_own(unknown[name], coverage(n for (of, _), n in sorted(counts.items()) if of == name))
+        for name in _WORDS
+    }
+    default = default_rate("name", "again") or 0.0
+    outside = {name: _of_own(1.0 - (default_rate(name, "outside_known") or 0.0), default) for name in _WORDS}
+    share = default_rate("unsettled", "outside") or 0.0
     for _ in range(_ROUNDS):
-        belongs = [_outside(pattern, mark, outside, shares, unknown) for pattern, mark, _ in pieces]
-        shares, outside = _shares(pieces, belongs)
-    seen = {name for pattern, _, _ in pieces for name, _ in pattern}
-    learned = {name: {"outside_known": shares[name]} for name in sorted(seen)}
-    return {**learned, "unsettled": {"outside": outside}}
+        belongs = [_outside(pattern, mark, share, inside, outside) for pattern, mark, _ in pieces]
+        outside, share = _shares(pieces, belongs)
+    learned = {
+        name: _rates(outside[name]) for name in sorted({name for pattern, _, _ in pieces for name, _ in pattern})
+    }
+    return {**learned, "unsettled": {"outside": share}}
 
 
-def _pattern(told: str) -> Pattern:
-    return tuple((each[:-1], each[-1] == "+") for each in told.split("|") if each)
+def _of_own(unknown: float, again: float) -> dict[str, float]:
+    """Chances of a word of the reference, of another that is typed of other pieces too, and of a new one."""
+    least = 1e-3
+    again = min(max(again, least), 1.0 - least)
+    return {"known": 1.0 - unknown, "again": unknown * again, "new": unknown * (1.0 - again)}
+
+
+def _rates(chances: Mapping[str, float]) -> dict[str, float]:
+    strange = chances["again"] + chances["new"]
+    return {"outside_known": chances["known"], "again": chances["again"] / strange}
+
+
+def _pattern(told: str, counts: Mapping[tuple[str, ...], float]) -> Pattern:
+    return tuple(_kind(each, counts) for each in told.split("\n") if each)
+
+
+def _kind(told: str, counts: Mapping[tuple[str, ...], float]) -> tuple[str, str]:
+    if told.endswith("+"):
+        return told[:-1], "known"
+    name, _, word = told.partition("-")
+    return name, "again" if counts.get((name, word), 0.0) > 1.5 else "new"
 
 
 def _outside(
-    pattern: Pattern, mark: float, outside: float, shares: Mapping[str, float], unknown: Mapping[str, float]
+    pattern: Pattern,
+    mark: float,
+    share: float,
+    inside: Mapping[str, Mapping[str, float]],
+    outside: Mapping[str, Mapping[str, float]],
 ) -> float:
     """Chance that a piece is from outside."""
-    odds = log(outside) - log(1.0 - outside) - mark
-    for name, known in pattern:
-        odds += log(shares[name] if known else 1.0 - shares[name])
-        odds -= log(1.0 - unknown[name] if known else unknown[name])
+    odds = log(share) - log(1.0 - share) - mark
+    odds += sum(log(outside[name][kind]) - log(inside[name][kind]) for name, kind in pattern)
     return 1.0 / (1.0 + exp(-max(-50.0, min(50.0, odds))))
 
 
-def _shares(pieces: list[tuple[Pattern, float, float]], belongs: list[float]) -> tuple[dict[str, float], float]:
-    known, told = dict.fromkeys(_WORDS, 0.0), dict.fromkeys(_WORDS, 0.0)
+def _shares(
+    pieces: list[tuple[Pattern, float, float]], belongs: list[float]
+) -> tuple[dict[str, dict[str, float]], float]:
+    told: Counts = {name: {"known": 0.0, "again": 0.0, "new": 0.0} for name in _WORDS}
     for (pattern, _, n), p in zip(pieces, belongs, strict=True):
-        for name, has in pattern:
-            told[name] += n * p
-            known[name] += n * p * has
-    shares = {name: _beta(name, "outside_known", known[name], told[name]) for name in _WORDS}
+        for name, kind in pattern:
+            told[name][kind] += n * p
+    outside = {}
+    for name, found in told.items():
+        strange = found["again"] + found["new"]
+        known = _beta(name, "outside_known", found["known"], found["known"] + strange)
+        outside[name] = _of_own(1.0 - known, _beta("name", "again", found["again"], strange))
     weights = [n for _, _, n in pieces]
-    outside = sum(n * p for n, p in zip(weights, belongs, strict=True))
-    return shares, _beta("unsettled", "outside", outside, sum(weights))
+    whole = sum(n * p for n, p in zip(weights, belongs, strict=True))
+    return outside, _beta("unsettled", "outside", whole, sum(weights))
 
 
 def _beta(reading: str, rate: str, events: float, trials: float) -> float:
