@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import zlib
 from dataclasses import dataclass
 
 import numpy as np
@@ -153,9 +154,8 @@ def _others(world: World, rng: np.random.Generator, pieces: Pieces, i: int, look
         read["across"] = _length(world, rng, size.across if size else float(rng.lognormal(*SIZE_SPREAD_OUTSIDE)))
     if looked["glaze"] and rng.random() < 0.35:
         read["glaze"] = _colour(world, rng, int(pieces.cell[i]))
-    form = world.things.forms[world.cells[pieces.cell[i], 0]] if inside else None
-    if looked["feature"] and form is not None and form.look_at:
-        read["feature"] = _feature(rng, form.look_at, form.seen)
+    if looked["feature"]:
+        read["feature"] = _feature(world, rng, int(world.cells[pieces.cell[i], 0]) if inside else -1)
     return read
 
 
@@ -207,8 +207,20 @@ def _colour(world: World, rng: np.random.Generator, cell: int) -> str:
     return f"Lab({min(max(lab[0], 1), 99):.0f},{lab[1]:.0f},{lab[2]:.0f})"
 
 
-def _feature(rng: np.random.Generator, look_at: str, seen: str) -> str:
-    if rng.random() < 0.05:
-        row = next(row for row in words("features") if row["look_at"] == look_at)
-        seen = row["second"] if seen == row["first"] else row["first"]
-    return f"{look_at}: {seen}"
+def _feature(world: World, rng: np.random.Generator, form: int) -> str:
+    """One of the places that tell forms apart, and what is seen there; every form has something at each."""
+    place = int(rng.integers(0, len(words("features"))))
+    second = bool(rng.random() < 0.5) if form < 0 else seen_second(world.things, form, place)
+    row = words("features")[place]
+    return f"{row['look_at']}: {row['second'] if second != (rng.random() < FEATURE_MISREAD) else row['first']}"
+
+
+FEATURE_MISREAD = 0.05
+
+
+def seen_second(things: Things, form: int, place: int) -> bool:
+    """Whether a form has the second of the two things to be seen at a place."""
+    of, row = things.forms[form], words("features")[place]
+    if of.look_at == row["look_at"]:
+        return of.seen == row["second"]
+    return bool(zlib.crc32(f"{of.name.removeprefix('Late ').lower()} {of.line} {place}".encode()) % 2)

@@ -15,9 +15,10 @@ from numpy.typing import NDArray
 
 from footring.demo.factory import YEARS
 from footring.demo.mark_habits import MONTHS
-from footring.demo.meeting import NOT_CODED, OTHER_FIGURE, SIZE_SPREAD_OUTSIDE, WORN
+from footring.demo.meeting import FEATURE_MISREAD, NOT_CODED, OTHER_FIGURE, SIZE_SPREAD_OUTSIDE, WORN, seen_second
 from footring.demo.readers import Vocabulary, confused
 from footring.demo.ware import World
+from footring.demo.words import words
 
 Floats = NDArray[np.float64]
 _LAB = re.compile(r"Lab\((-?\d+),(-?\d+),(-?\d+)\)")
@@ -93,7 +94,7 @@ class Oracle:
                 cells, outside = cells * (self.carried @ number)[self.treatment], outside * elsewhere
             elif name == "feature":
                 cells = cells * self._feature(text)[self.form]
-                outside *= 0.0
+                outside *= 0.5
         by_year, elsewhere = self._years(read)
         if by_year is not None:
             cells = cells * np.einsum("cy,cy->c", self.world.when, by_year[self.line])
@@ -147,9 +148,10 @@ class Oracle:
 
     def _feature(self, text: str) -> Floats:
         look_at, _, seen = text.partition(": ")
-        return np.array(
-            [0.0 if f.look_at != look_at else 0.95 if f.seen == seen else 0.05 for f in self.world.things.forms]
-        )
+        place = [row["look_at"] for row in words("features")].index(look_at)
+        things, second = self.world.things, seen == words("features")[place]["second"]
+        same = np.array([seen_second(things, form, place) == second for form in range(len(things.forms))])
+        return np.where(same, 1.0 - FEATURE_MISREAD, FEATURE_MISREAD)
 
     def _years(self, read: Mapping[str, str]) -> tuple[Floats | None, float]:
         """p(marks, code | line, year of decorating), shape (lines, years); and outside."""
