@@ -17,6 +17,8 @@ Index = NDArray[np.int64]
 Floats = NDArray[np.float64]
 NOT_CODED, WORN = 0.97, 0.1
 """Chance of finding no code in a mark that has none, and of not finding one that is there."""
+EFFECT_NOISE = 8.0
+"""How much wider the colour of an effect glaze spreads than a plain one's."""
 OTHER_FIGURE = 0.4
 """Share of figures of unknown kind that are no decoration number."""
 SIZE_SPREAD_OUTSIDE = (4.9, 0.5)
@@ -57,7 +59,7 @@ def meet(
     chosen : array, shape (cells,), or None
         How likely a collector is to pick a piece of each cell out, against the others; None: nobody chose.
     """
-    p, things = world.p, world.things
+    p = world.p
     rate = world.rate if chosen is None else world.rate * chosen
     cell = rng.choice(len(rate), size=pieces, p=rate / rate.sum())
     outside = rng.random(pieces) < p.outside_share
@@ -202,7 +204,7 @@ def _colour(world: World, rng: np.random.Generator, cell: int) -> str:
         lab = rng.uniform((15, -40, -40), (95, 40, 50))
     else:
         glaze = int(world.treatments[world.cells[cell, 1], 2])
-        noise = world.p.colour_noise * (2.0 if world.things.glazes[glaze]["effect"] != "plain" else 1.0)
+        noise = world.p.colour_noise * (EFFECT_NOISE if world.things.glazes[glaze]["effect"] not in ("plain", "matt") else 1.0)
         lab = world.things.lab[glaze] + noise * rng.standard_normal(3)
     return f"Lab({min(max(lab[0], 1), 99):.0f},{lab[1]:.0f},{lab[2]:.0f})"
 

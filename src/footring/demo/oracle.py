@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from footring.demo.factory import YEARS
 from footring.demo.mark_habits import MONTHS
-from footring.demo.meeting import FEATURE_MISREAD, NOT_CODED, OTHER_FIGURE, SIZE_SPREAD_OUTSIDE, WORN, seen_second
+from footring.demo.meeting import EFFECT_NOISE, FEATURE_MISREAD, NOT_CODED, OTHER_FIGURE, SIZE_SPREAD_OUTSIDE, WORN, seen_second
 from footring.demo.readers import Vocabulary, confused
 from footring.demo.ware import World
 from footring.demo.words import words
@@ -127,8 +127,8 @@ class Oracle:
         found = _LAB.match(text)
         assert found is not None
         read = np.array([float(v) for v in found.groups()])
-        effects = np.array([g["effect"] != "plain" for g in self.world.things.glazes])
-        sd = np.sqrt((self.world.p.colour_noise * np.where(effects, 2.0, 1.0)) ** 2 + 1.0 / 12.0)
+        effects = np.array([g["effect"] not in ("plain", "matt") for g in self.world.things.glazes])
+        sd = np.sqrt((self.world.p.colour_noise * np.where(effects, EFFECT_NOISE, 1.0)) ** 2 + 1.0 / 12.0)
         away = ((read - self.world.things.lab) ** 2).sum(axis=1)
         return np.exp(-0.5 * away / sd**2) / (sd * np.sqrt(2 * np.pi)) ** 3, 1.0 / (80.0 * 80.0 * 90.0)
 

@@ -96,14 +96,15 @@ def _level(count: Floats, total: Floats, kinds: Floats, strength: float, discoun
 def _product(of: Leaving, levels: Levels, gone: Floats, less: Floats) -> Floats:
     m = {name: np.maximum(count - gone, 0.0) for name, count in of.met.items() if name not in ("f", "fb")}
     bodies, glazes, decorations, trims = ((1.0 - levels.new) / max(n, 1) for n in of.things)
+    known = [levels.thing * max(n, 1) for n in of.things]
 
     def lean(count: Floats, total: Floats, onto: Floats | float, strength: float) -> Floats:
         return np.asarray((count + strength * onto) / (total + strength))
 
-    glaze = lean(m["lg"], m["l"], lean(m["g"], m["all"], glazes, 1.0), levels.glaze)
-    of_line = lean(m["ld"], m["l"], lean(m["d"], m["all"], decorations, 1.0), levels.decoration_of_line)
+    glaze = lean(m["lg"], m["l"], lean(m["g"], m["all"], glazes, known[1]), levels.glaze)
+    of_line = lean(m["ld"], m["l"], lean(m["d"], m["all"], decorations, known[2]), levels.decoration_of_line)
     decoration = lean(m["lgd"], m["lg"], of_line, levels.decoration)
-    trim_of_line = lean(m["lt"], m["l"], lean(m["t"], m["all"], trims, 1.0), levels.trim_of_line)
+    trim_of_line = lean(m["lt"], m["l"], lean(m["t"], m["all"], trims, known[3]), levels.trim_of_line)
     trim = lean(m["ldt"], m["ld"], trim_of_line, levels.trim)
     of_body = lean(m["lb"], m["l"], bodies, levels.body)
     body = lean(np.maximum(of.met["fb"] - less, 0.0), np.maximum(of.met["f"] - less, 0.0), of_body, levels.body)

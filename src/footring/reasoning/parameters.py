@@ -30,6 +30,8 @@ class Levels:
     body, glaze, decoration, decoration_of_line, trim, trim_of_line : float
         p(body | line, form) on p(body | line); p(glaze | line) on p(glaze); p(decoration | line, glaze) on
         p(decoration | line); that on p(decoration); p(trim | line, decoration) on p(trim | line); that on p(trim).
+    thing : float
+        What each thing that the reference holds counts for in p(glaze), p(decoration) and p(trim), in treatments.
     new : float
         Share of a part that the reference does not hold yet.
     """
@@ -46,6 +48,7 @@ class Levels:
     decoration_of_line: float
     trim: float
     trim_of_line: float
+    thing: float
     new: float
 
 

@@ -7,8 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from footring.reference import Counts
-from footring.reference import Reference
+from footring.reference import Counts, Reference
 
 Floats = NDArray[np.float64]
 Index = NDArray[np.int32]

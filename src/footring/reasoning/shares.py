@@ -146,7 +146,7 @@ def _parts(
     once = np.minimum(known.pieces + known.documents, 1.0)
     of_form = _table(known.cell_form, body[known.cell_treatment], once, (len(form_line), bodies + 1))
     in_glaze = _table(line, glaze, types, (lines, glazes + 1))
-    every_glaze = _lean(in_glaze.sum(axis=0), _even(glazes, levels.new), 1.0)
+    every_glaze = _lean(in_glaze.sum(axis=0), _even(glazes, levels.new), levels.thing * max(glazes, 1))
     pairs, pair = np.unique(line.astype(np.int64) * (decorations + 1) + decoration, return_inverse=True)
     said = decoration >= 0
     pairs, pair = np.unique((line.astype(np.int64) * (decorations + 1) + decoration)[said], return_inverse=True)
@@ -156,7 +156,7 @@ def _parts(
     of_pair = np.bincount(pair, types[said], len(pairs))
     of_line = np.bincount(pair_line, of_pair, lines)
     every_decoration = _lean(
-        np.append(np.bincount(pair_decoration, of_pair, decorations), 0.0), _even(decorations, levels.new), 1.0
+        np.append(np.bincount(pair_decoration, of_pair, decorations), 0.0), _even(decorations, levels.new), levels.thing * max(decorations, 1)
     )
     strength = levels.decoration_of_line
     others = strength / (of_line + strength)
@@ -168,7 +168,7 @@ def _parts(
     under = _table(pair_line[met_pair], met_glaze, of_met, (lines, glazes + 1)) + levels.decoration
     by_trim = _lean(
         _table(line, trim, types, (lines, trims + 1)),
-        _lean(_table(line, trim, types, (lines, trims + 1)).sum(axis=0), _even(trims, levels.new), 1.0),
+        _lean(_table(line, trim, types, (lines, trims + 1)).sum(axis=0), _even(trims, levels.new), levels.thing * max(trims, 1)),
         levels.trim_of_line,
     )
     edged = trim[said] >= 0

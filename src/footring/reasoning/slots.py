@@ -73,6 +73,6 @@ def _slot(factors: Sequence[Factor]) -> Slot:
 
 
 def mixed(logs: Sequence[float]) -> float:
-    """log of a sum of exponentials."""
+    """Log of a sum of exponentials."""
     top = max(logs)
     return top + log(sum(exp(one - top) for one in logs)) if top > -np.inf else -np.inf

@@ -153,7 +153,7 @@ class Channels:
         if reading.absent:
             return self._absent(reading, slot, words.named.nothing)
         known = [self.rates.of(words.reading, name) for name in ("new_known", "outside_known")]
-        new, outside = (words.base(typed, share) for share in known)
+        new, outside = (words.elsewhere(typed, share) for share in known)
         base = words.base(typed, 1.0 - words.unknown)
         found = Likelihood(np.log(words.p(typed)), new=log(new), outside=log(outside), base=log(base))
         return self._present(reading, slot, found, words.named.nothing)
@@ -201,13 +201,14 @@ class Channels:
         labs = labs_of(table)
         effects = table.spec.column("effect").choices or ()
         labs[np.isin(table.links["effect"], [effects.index(effect) for effect in _EFFECTS])] = np.nan
-        return GlazeColours(labs, self.rates)
+        return GlazeColours(labs, self.rates, list(table.text("id").tolist()))
 
     def _glaze(self, reading: Reading, group: Group) -> Factor:
         colour = None if reading.absent else parse_colour(reading.value)
         if colour is None:
             return self._word(reading, group)
-        found = Likelihood.flat(self.colours.p(colour), self.colours.base(colour))
+        base, wide = self.colours.base(colour), self.colours.base(colour, learned=False)
+        found = Likelihood.flat(self.colours.p(colour), base, (base + wide) / 2)
         return self._present(reading, "glaze", found)
 
     @cached_property
@@ -226,7 +227,8 @@ class Channels:
             return self._absent(reading, "size")
         value, given = parse_measure(reading.name, reading.value)
         measures = self.measures[reading.name]
-        return self._present(reading, "size", Likelihood.flat(measures.p(value, given), measures.base(value)))
+        base, wide = measures.base(value), measures.base(value, learned=False)
+        return self._present(reading, "size", Likelihood.flat(measures.p(value, given), base, (base + wide) / 2))
 
     # ---- numbers
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from math import lgamma, log, pi
@@ -10,11 +11,13 @@ from math import lgamma, log, pi
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from footring.reasoning.channels.rates import Rates
+from footring.reasoning.channels.rates import Rates, default_rate
 from footring.terms.errors import BadInput
 
 Floats = NDArray[np.float64]
 AXES = ("lightness", "a", "b")
+ENOUGH = 5
+"""Colours read before a glaze without a mean is believed to have one."""
 _HEX = re.compile(r"#([0-9a-f]{6})", re.IGNORECASE)
 _LAB = re.compile(r"lab\s*\(([^()]*)\)", re.IGNORECASE)
 _EXAMPLES = "write a glaze's name, #8a5a33 or Lab(62, 18, 55)"
@@ -142,36 +145,72 @@ class GlazeColours:
     Parameters
     ----------
     labs : float array, shape (glazes, 3)
-        Mean colours; NaN where not known, and for an effect glaze, which has none.
+        Mean colours as recorded; NaN where not known, and for an effect glaze, which has none.
     rates : Rates
-        Spreads.
+        Spreads, and the colours counted of each glaze.
+    ids : sequence of str
+        The id of each glaze, by which colours were counted.
 
     Notes
     -----
     Student's t about the mean, the spread of batches and that of the instrument added; a share of the base density,
-    for a colour that is in the clay or of another place. The base is a normal density, wide enough for all pottery.
+    for a colour that is in the clay or of another place. Colours read off settled pieces move the mean and the spread
+    of their glaze. A glaze without a mean gets one, wide, once five were read; until then the base, a normal density.
     """
 
     labs: Floats
     rates: Rates
+    ids: Sequence[str] = ()
 
-    @cached_property
-    def _batch(self) -> Floats:
-        return np.array([self.rates.of("glaze", "batch_" + axis) for axis in AXES])
+    def base(self, colour: Colour, *, learned: bool = True) -> float:
+        """Density where nothing is known: of colours as they were typed, or as wide as all pottery's to begin with."""
 
-    def base(self, colour: Colour) -> float:
-        """Density where nothing is known."""
-        middle = np.array([self.rates.of("glaze", "base_" + axis) for axis in AXES])
-        spread = np.array([self.rates.of("glaze", "base_sd_" + axis) for axis in AXES])
+        def rate(name: str) -> float:
+            return self.rates.of("glaze", name) if learned else default_rate("glaze", name) or 1.0
+
+        middle = np.array([rate("base_" + axis) for axis in AXES])
+        spread = np.array([rate("base_sd_" + axis) for axis in AXES])
         z = (np.array(colour.lab) - middle) / spread
         return max(float(np.exp(-0.5 * (z @ z)) / (spread.prod() * (2 * pi) ** 1.5)), 1e-250)
 
     def p(self, colour: Colour) -> Floats:
         """Density given each glaze, shape (glazes,)."""
-        instrument = self.rates.of("glaze", "instrument_" + colour.given)
-        spread, freedom = np.sqrt(self._batch**2 + instrument**2), self.rates.of("glaze", "freedom")
-        squares = (((self.labs - np.array(colour.lab)) / spread) ** 2).sum(axis=1)
-        constant = lgamma((freedom + 3) / 2) - lgamma(freedom / 2) - 1.5 * log(freedom * pi) - log(spread.prod())
-        near = np.exp(constant - (freedom + 3) / 2 * np.log1p(squares / freedom))
+        middle, own = self._expected
+        variance, freedom = (
+            own + self.rates.of("glaze", "instrument_" + colour.given) ** 2,
+            self.rates.of("glaze", "freedom"),
+        )
+        squares = ((middle - np.array(colour.lab)) ** 2 / variance).sum(axis=1)
+        constant = lgamma((freedom + 3) / 2) - lgamma(freedom / 2) - 1.5 * log(freedom * pi)
+        near = np.exp(constant - (freedom + 3) / 2 * np.log1p(squares / freedom)) / np.sqrt(variance.prod(axis=1))
         elsewhere, base = self.rates.of("glaze", "in_clay"), self.base(colour)
         return np.where(np.isnan(near), base, (1 - elsewhere) * near + elsewhere * base)
+
+    @cached_property
+    def _expected(self) -> tuple[Floats, Floats]:
+        """Mean and variance of each glaze on each axis, the instrument's left out; NaN where nothing is known."""
+        n, total, squares = self._counted
+        known = ~np.isnan(self.labs)
+        anchor = self.rates.of("size", "anchor") * known
+        with np.errstate(invalid="ignore", divide="ignore"):
+            mean = (anchor * np.nan_to_num(self.labs) + total) / (anchor + n)
+            within = np.maximum(squares - total**2 / np.maximum(n, 1), 0.0)
+        mean[~known & (n < ENOUGH)] = np.nan
+        batch = np.array([self.rates.of("glaze", "batch_" + axis) for axis in AXES]) ** 2
+        wide = self.rates.of("glaze", "effect_spread") ** 2
+        keep = np.where(known, self.rates.of("glaze", "keep_plain"), self.rates.of("glaze", "keep_effect"))
+        read = self.rates.of("glaze", "instrument_lab") ** 2
+        freedom = np.maximum(n - 1, 0)
+        own = (keep * np.where(known, batch, wide) + np.maximum(within - freedom * read, 0.0)) / (keep + freedom)
+        return mean, own * (1.0 + 1.0 / np.maximum(n + anchor, 1))
+
+    @cached_property
+    def _counted(self) -> Floats:
+        """Number, sum and sum of squares of the colours counted, shape (3, glazes, axes)."""
+        out = np.zeros((3, *self.labs.shape))
+        for j, axis in enumerate(AXES):
+            counted = self.rates.measured.get("glaze " + axis, {})
+            for i, name in enumerate(self.ids if counted else ()):
+                if name in counted:
+                    out[:, i, j] = [counted[name][what] for what in ("n", "sum", "squares")]
+        return out

@@ -102,8 +102,11 @@ def rates_from(tally: Tally) -> Rates:
             learned.setdefault(reading, {}).update(found)
     for reading, found in (*_slips(tally).items(), *_sizes(tally).items(), *_other(tally).items()):
         learned.setdefault(reading, {}).update(found)
-    unknown = {name: learned.get(name, {}).get("unknown") or default_rate(name, "unknown") or 0.0 for name in SPEAKS_OF}
-    for reading, found in outside_rates(tally, unknown).items():
+    unknown, absence = (
+        {name: learned.get(name, {}).get(rate) or default_rate(name, rate) or 0.0 for name in SPEAKS_OF}
+        for rate in ("unknown", "absence")
+    )
+    for reading, found in outside_rates(tally, unknown, absence).items():
         learned.setdefault(reading, {}).update(found)
     return Rates(changed_rates(learned), _misread(tally), _typed(tally), _measured(tally))
 

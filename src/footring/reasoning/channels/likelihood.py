@@ -30,23 +30,26 @@ class Likelihood:
     without: float | None = None
 
     @classmethod
-    def flat(cls, rows: Floats, base: float) -> Likelihood:
-        """From p for each row; whatever the reference does not hold gets the base rate."""
-        return cls(np.log(rows), *[log(base)] * 3)
+    def flat(cls, rows: Floats, base: float, not_held: float | None = None) -> Likelihood:
+        """From p for each row; whatever the reference does not hold gets the base rate, or another."""
+        new = log(base if not_held is None else not_held)
+        return cls(np.log(rows), new, new, log(base))
 
 
 @dataclass(frozen=True, slots=True)
 class Presence:
-    """Chances that what is there is read as absent, that something is read where nothing is, of absence anyhow."""
+    """Chances of missing what is there, of imagining what is not, and of finding nothing, whatever the piece or outside."""
 
     missed: float
     imagined: float
     anyhow: float
+    outside: float
 
     @classmethod
     def of(cls, rates: Rates, reading: str) -> Presence:
         """Those of one kind of reading."""
-        return cls(*(rates.of(reading, rate) for rate in ("missed", "imagined", "absence")))
+        missed, imagined, anyhow = (rates.of(reading, rate) for rate in ("missed", "imagined", "absence"))
+        return cls(missed, imagined, anyhow, rates.learned.get(reading, {}).get("outside_absence", anyhow))
 
 
 def absent(
@@ -57,7 +60,7 @@ def absent(
     rows = np.full(count, missed)
     if nothing is not None:
         rows[nothing] = none
-    return _factor(reading, slot, rows, (none, missed, base), base)
+    return _factor(reading, slot, rows, (none, missed, log(presence.outside)), base)
 
 
 def present(
@@ -69,7 +72,8 @@ def present(
     if nothing is not None:
         rows[nothing] += imagined - there
     none = imagined + (found.base if found.without is None else found.without)
-    return _factor(reading, slot, rows, (none, there + found.new, anyhow + found.outside), anyhow + found.base)
+    outside = log(1.0 - presence.outside) + found.outside
+    return _factor(reading, slot, rows, (none, there + found.new, outside), anyhow + found.base)
 
 
 def _factor(reading: Reading, slot: str, rows: Floats, others: tuple[float, float, float], base: float) -> Factor:

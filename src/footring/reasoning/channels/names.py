@@ -98,16 +98,28 @@ class Vocabulary:
         """How often a word of the reference is typed: counted, and as likely for each thing until then."""
         if key not in self.named.words:
             return 0.0
-        prior = self._own(key)[1].sum() / self._named_things
+        prior = self._evenly(key)
         weight = self.rates.of("name", "words")
         return float((self._words.get(key, 0.0) + weight * prior) / (self._known_words + weight))
+
+    def _evenly(self, key: str) -> float:
+        """How often a word is typed if each thing is as likely."""
+        return float(self._own(key)[1].sum() / self._named_things)
 
     def base(self, word: str, known: float) -> float:
         """p(word) where it tells nothing: `known` of it among the words of the reference."""
         key = word_key(word)
         known = known if self.named.words else 0.0
         new = _mixed(again_of(self.rates, self.reading), self._typed_before(key), self._new(key))
-        return known * self.frequency(key) + (1.0 - known) * new
+        return _mixed(known, self.frequency(key), new)
+
+    def elsewhere(self, word: str, known: float) -> float:
+        """The same for a thing not held: half as often as the words are typed, half as if all things were alike."""
+        key = word_key(word)
+        return (
+            self.base(word, known)
+            + (known if self.named.words else 0.0) * (self._evenly(key) - self.frequency(key)) / 2
+        )
 
     def _new(self, key: str) -> float:
         return max(float(np.exp(self.named.model.log_p(key))), _LEAST)
@@ -136,7 +148,7 @@ class Vocabulary:
             near, near_own = self._own(name)
             found[near] += right * self._misspelt * chance * near_own
         if self.bare.any():
-            found[self.bare] = self.base(word, self.rates.of(self.reading, "new_known"))
+            found[self.bare] = self.elsewhere(word, self.rates.of(self.reading, "new_known"))
         return found
 
     def misread_as(self, thing: int, key: str) -> dict[str, float]:

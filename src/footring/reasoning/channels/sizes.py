@@ -109,9 +109,10 @@ class Measures:
     named_inches: Floats
     rates: Rates
 
-    def base(self, value: float) -> float:
-        """Log-normal density where nothing is known."""
-        middle, spread = (self.rates.of(self.reading, name) for name in ("log_mean", "log_sd"))
+    def base(self, value: float, *, learned: bool = True) -> float:
+        """Log-normal density where nothing is known: of sizes as they were typed, or as wide as to begin with."""
+        rates = self.rates if learned else Rates()
+        middle, spread = (rates.of(self.reading, name) for name in ("log_mean", "log_sd"))
         z = (log(value) - middle) / spread
         return max(exp(-0.5 * z * z) / (value * spread * sqrt(2 * pi)), 1e-250)
 

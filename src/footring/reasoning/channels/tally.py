@@ -198,7 +198,7 @@ def _measures(tally: Tally, channels: Channels, reading: str, rows: Rows) -> Non
 
 
 def _colours(tally: Tally, channels: Channels, rows: Rows) -> None:
-    labs = channels.colours.labs
+    labs, ids = channels.colours.labs, rows.ids("glaze")
     for seen in rows.of("glaze"):
         try:
             colour = None if seen.absent else parse_colour(seen.value)
@@ -208,15 +208,18 @@ def _colours(tally: Tally, channels: Channels, rows: Rows) -> None:
             continue
         for axis, value in zip(AXES, colour.lab, strict=True):
             _moments(tally, ("colour met", axis), value, seen.weight)
-        if seen.truth < 0 or np.isnan(labs[seen.truth]).any():
+        if seen.truth < 0:
             continue
         off = np.array(colour.lab) - labs[seen.truth]
-        tally["colour", "told"] += seen.weight
+        plain = not np.isnan(off).any()
+        tally["colour", "told"] += seen.weight * plain
         if np.sqrt(off @ off) > _OFF_COLOUR:
             tally["colour", "elsewhere"] += seen.weight
             continue
-        for axis, value in zip(AXES, off.tolist(), strict=True):
-            _moments(tally, ("colour off", colour.given, axis), value, seen.weight)
+        for axis, value, apart in zip(AXES, colour.lab, off.tolist(), strict=True):
+            _moments(tally, ("measured", "glaze " + axis, ids[seen.truth]), value, seen.weight)
+            if plain:
+                _moments(tally, ("colour off", colour.given, axis), apart, seen.weight)
 
 
 def _moments(tally: Tally, key: Key, value: float, weight: int) -> None:

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 Tally = Counter[tuple[str, ...]]
 Counts = dict[str, dict[str, float]]
 Pattern = tuple[tuple[str, str], ...]
-"""Each reading, and whether its word is one of the reference, was typed of other pieces ("again"), or is "new"."""
+"""Each reading, and whether nothing was there, or its word is "known", was typed of others ("again"), or is "new"."""
 _WORDS = tuple(name for name in SPEAKS_OF if not name.startswith("mark_"))
 _MOST = 12.0
 _ROUNDS = 40
@@ -44,9 +44,10 @@ def tally_unsettled(tally: Tally, channels: Channels, rows: Rows) -> None:
         known = channels.vocabulary(name).named.words
         for row in _among(rows.standing(name), open_[pieces]):
             typed, absent = rows.typed(row)
-            if not absent and typed and not typed.startswith("#") and "(" not in typed:
+            if absent or (typed and not typed.startswith("#") and "(" not in typed):
                 key = word_key(typed)
-                words.setdefault(int(pieces[row]), set()).add(name + ("+" if key in known else "-" + key))
+                token = "0" if absent else "+" if key in known else "-" + key
+                words.setdefault(int(pieces[row]), set()).add(name + token)
     for row in _among(rows.standing("mark"), open_[pieces]):
         typed, absent = rows.typed(row)
         if not absent and typed:
@@ -83,7 +84,9 @@ def _held(channels: Channels, typed: str) -> float:
     return total
 
 
-def outside_rates(tally: Tally, unknown: Mapping[str, float]) -> dict[str, dict[str, float]]:
+def outside_rates(
+    tally: Tally, unknown: Mapping[str, float], absence: Mapping[str, float]
+) -> dict[str, dict[str, float]]:
     """Share of the reference's words typed of pieces from outside, and of outside pieces among the unsettled.
 
     Parameters
@@ -92,6 +95,8 @@ def outside_rates(tally: Tally, unknown: Mapping[str, float]) -> dict[str, dict[
         With what `tally_unsettled` counted.
     unknown : mapping of reading to float
         Share of words that the reference does not have, for pieces of its own.
+    absence : mapping of reading to float
+        How often nothing is found, whatever the piece.
 
     Notes
     -----
@@ -106,32 +111,37 @@ def outside_rates(tally: Tally, unknown: Mapping[str, float]) -> dict[str, dict[
     ]
     if not pieces:
         return {}
-    inside = {
-        name: _of_own(unknown[name], coverage(n for (of, _), n in sorted(counts.items()) if of == name))
-        for name in _WORDS
-    }
-    default = default_rate("name", "again") or 0.0
-    outside = {name: _of_own(1.0 - (default_rate(name, "outside_known") or 0.0), default) for name in _WORDS}
+    covered = {name: coverage(n for (of, _), n in sorted(counts.items()) if of == name) for name in _WORDS}
+    inside = {name: _chances(absence[name], unknown[name], covered[name]) for name in _WORDS}
+    outside = {name: _chances(absence[name], *_strange(name)) for name in _WORDS}
     share = default_rate("unsettled", "outside") or 0.0
     for _ in range(_ROUNDS):
         belongs = [_outside(pattern, mark, share, inside, outside) for pattern, mark, _ in pieces]
-        outside, share = _shares(pieces, belongs)
+        outside, share = _shares(pieces, belongs, absence)
     learned = {
         name: _rates(outside[name]) for name in sorted({name for pattern, _, _ in pieces for name, _ in pattern})
     }
     return {**learned, "unsettled": {"outside": share}}
 
 
-def _of_own(unknown: float, again: float) -> dict[str, float]:
-    """Chances of a word of the reference, of another that is typed of other pieces too, and of a new one."""
+def _strange(name: str) -> tuple[float, float]:
+    """Shares, to begin with, of words not held for pieces from outside, and of those typed before among these."""
+    return 1.0 - (default_rate(name, "outside_known") or 0.0), default_rate("name", "again") or 0.0
+
+
+def _chances(absence: float, unknown: float, again: float) -> dict[str, float]:
+    """Chances of finding nothing, a word of the reference, another typed of other pieces too, and a new one."""
     least = 1e-3
-    again = min(max(again, least), 1.0 - least)
-    return {"known": 1.0 - unknown, "again": unknown * again, "new": unknown * (1.0 - again)}
+    absence, again = (min(max(p, least), 1.0 - least) for p in (absence, again))
+    there = 1.0 - absence
+    strange = there * unknown
+    return {"none": absence, "known": there - strange, "again": strange * again, "new": strange * (1.0 - again)}
 
 
 def _rates(chances: Mapping[str, float]) -> dict[str, float]:
     strange = chances["again"] + chances["new"]
-    return {"outside_known": chances["known"], "again": chances["again"] / strange}
+    known = chances["known"] / (chances["known"] + strange)
+    return {"outside_known": known, "again": chances["again"] / strange, "outside_absence": chances["none"]}
 
 
 def _pattern(told: str, counts: Mapping[tuple[str, ...], float]) -> Pattern:
@@ -139,8 +149,8 @@ def _pattern(told: str, counts: Mapping[tuple[str, ...], float]) -> Pattern:
 
 
 def _kind(told: str, counts: Mapping[tuple[str, ...], float]) -> tuple[str, str]:
-    if told.endswith("+"):
-        return told[:-1], "known"
+    if told[-1] in "+0" and "-" not in told:
+        return told[:-1], "known" if told.endswith("+") else "none"
     name, _, word = told.partition("-")
     return name, "again" if counts.get((name, word), 0.0) > 1.5 else "new"
 
@@ -159,20 +169,24 @@ def _outside(
 
 
 def _shares(
-    pieces: list[tuple[Pattern, float, float]], belongs: list[float]
+    pieces: list[tuple[Pattern, float, float]], belongs: list[float], absence: Mapping[str, float]
 ) -> tuple[dict[str, dict[str, float]], float]:
-    told: Counts = {name: {"known": 0.0, "again": 0.0, "new": 0.0} for name in _WORDS}
+    told: Counts = {name: dict.fromkeys(("none", "known", "again", "new"), 0.0) for name in _WORDS}
     for (pattern, _, n), p in zip(pieces, belongs, strict=True):
         for name, kind in pattern:
             told[name][kind] += n * p
-    outside = {}
-    for name, found in told.items():
-        strange = found["again"] + found["new"]
-        known = _beta(name, "outside_known", found["known"], found["known"] + strange)
-        outside[name] = _of_own(1.0 - known, _beta("name", "again", found["again"], strange))
+    outside = {name: _learned(name, found, absence[name]) for name, found in told.items()}
     weights = [n for _, _, n in pieces]
     whole = sum(n * p for n, p in zip(weights, belongs, strict=True))
     return outside, _beta("unsettled", "outside", whole, sum(weights))
+
+
+def _learned(name: str, found: Mapping[str, float], absence: float) -> dict[str, float]:
+    strange = found["again"] + found["new"]
+    known = _beta(name, "outside_known", found["known"], found["known"] + strange)
+    weight = strength(name, "outside_known")
+    none = (found["none"] + weight * absence) / (sum(found.values()) + weight)
+    return _chances(none, 1.0 - known, _beta("name", "again", found["again"], strange))
 
 
 def _beta(reading: str, rate: str, events: float, trials: float) -> float:
