@@ -15,10 +15,11 @@ from scipy.optimize import minimize
 
 from footring.reasoning.parameters import Levels
 from footring.reasoning.recorded import Recorded
+from footring.reasoning.shares import seats
 
 Floats = NDArray[np.float64]
 Index = NDArray[np.int32]
-_DISCOUNTS = ("cell_discount", "treatment_discount")
+_DISCOUNTS = ("cell_discount", "treatment_discount", "table_power")
 _FIXED = ("line", "form", "new")
 FEWEST = 30
 """Unselected pieces below which the levels stay as they are."""
@@ -33,8 +34,11 @@ class Leaving:
     weight: Floats
     of_form: Floats
     tables_of_form: Floats
-    tables: Floats
-    of_line: Floats
+    all_weight: Floats
+    treatment: Index
+    stated: Floats
+    line: Index
+    here: NDArray[np.intp]
     types_of_line: Floats
     met: dict[str, Floats]
     things: tuple[int, int, int, int]
@@ -66,8 +70,8 @@ def leaving(known: Recorded, unselected: Floats, sizes: tuple[int, int, int, int
     met["fb"], met["all"] = of_form[here], np.full(len(here), types.sum())
     met["f"] = np.bincount(form, once)[form[here]]
     return Leaving(
-        unselected[here], weight[here], np.bincount(form, weight)[form[here]], met["f"], tables[k[here]],
-        np.bincount(line, tables)[line[k[here]]], met["l"], met, (sizes[1], sizes[2], sizes[3], sizes[4]),
+        unselected[here], weight[here], np.bincount(form, weight)[form[here]], met["f"], weight, k,
+        np.minimum(known.stated, 1.0), line, here, met["l"], met, (sizes[1], sizes[2], sizes[3], sizes[4]),
     )  # fmt: skip
 
 
@@ -80,12 +84,17 @@ def _group_sum(keys: Index, weight: Floats) -> Floats:
 def foretold(of: Leaving, levels: Levels) -> Floats:
     """p(treatment | line, form) of a piece of each cell, from all pieces but itself; shape (cells,)."""
     left = np.maximum(of.weight - 1.0, 0.0)
-    less = np.minimum(of.weight, 1.0) - np.minimum(left, 1.0)
-    own, rest = _level(left, np.maximum(of.of_form - 1.0, 0.0), of.tables_of_form - less, levels.cell, levels.cell_discount)
-    tables = np.maximum(of.tables - less, 0.0)
-    gone = np.minimum(of.tables, 1.0) - np.minimum(tables, 1.0)
-    listed, free = _level(tables, of.of_line - less, of.types_of_line - gone, levels.treatment, levels.treatment_discount)
-    return np.asarray(own + rest * (listed + free * _product(of, levels, gone, less)))
+    once = np.minimum(of.weight, 1.0) - np.minimum(left, 1.0)
+    own, rest = _level(left, np.maximum(of.of_form - 1.0, 0.0), of.tables_of_form - once, levels.cell, levels.cell_discount)
+    whole = np.bincount(of.treatment, seats(of.all_weight, levels.table_power), len(of.line)) + of.stated
+    k = of.treatment[of.here]
+    less = seats(of.weight, levels.table_power) - seats(left, levels.table_power)
+    before = whole[k]
+    tables = np.maximum(before - less, 0.0)
+    of_line = np.bincount(of.line, whole)[of.line[k]]
+    gone = np.minimum(before, 1.0) - np.minimum(tables, 1.0)
+    listed, free = _level(tables, of_line - less, of.types_of_line - gone, levels.treatment, levels.treatment_discount)
+    return np.asarray(own + rest * (listed + free * _product(of, levels, gone, once)))
 
 
 def _level(count: Floats, total: Floats, kinds: Floats, strength: float, discount: float) -> tuple[Floats, Floats]:

@@ -27,6 +27,8 @@ class Levels:
         p(treatment | line, form) on p(treatment | line).
     treatment, treatment_discount : float
         p(treatment | line) on the product of its parts.
+    table_power : float
+        n pieces of a cell count for n to this power in p(treatment | line): 0 is one table each, 1 every piece.
     body, glaze, decoration, decoration_of_line, trim, trim_of_line : float
         p(body | line, form) on p(body | line); p(glaze | line) on p(glaze); p(decoration | line, glaze) on
         p(decoration | line); that on p(decoration); p(trim | line, decoration) on p(trim | line); that on p(trim).
@@ -42,6 +44,7 @@ class Levels:
     cell_discount: float
     treatment: float
     treatment_discount: float
+    table_power: float
     body: float
     glaze: float
     decoration: float

@@ -2,8 +2,8 @@
 
     p(k | l, f) -> p(k | l) -> p(body | l, f) p(glaze | l) p(decoration | l, glaze) p(trim | l, decoration)
 
-Pitman-Yor with one table for each thing met [teh2006]_: a parent counts in how many places a thing occurs, not how
-often. A treatment nobody recorded keeps a small, honest share.
+Pitman-Yor [teh2006]_: a parent counts tables, not pieces; n pieces sit at n to a fitted power of tables, and the parts
+of a treatment count each treatment once. A treatment nobody recorded keeps a small, honest share.
 """
 
 from __future__ import annotations
@@ -96,8 +96,8 @@ def shares(known: Recorded, form_line: Index, sizes: tuple[int, int, int, int, i
     """
     lines, forms, line_of = sizes[0], len(form_line), known.treatments[:, 0]
     weight = known.pieces + known.documents
-    once = np.minimum(weight, 1.0)
-    tables = np.bincount(known.cell_treatment, once, len(line_of)) + np.minimum(known.stated, 1.0)
+    seated = seats(weight, levels.table_power)
+    tables = np.bincount(known.cell_treatment, seated, len(line_of)) + np.minimum(known.stated, 1.0)
     cell, form_rest = _level(weight, known.cell_form, forms, levels.cell, levels.cell_discount)
     treatment, line_rest = _level(tables, line_of, lines, levels.treatment, levels.treatment_discount)
     types = np.minimum(tables, 1.0)
@@ -110,6 +110,11 @@ def shares(known: Recorded, form_line: Index, sizes: tuple[int, int, int, int, i
         parts.body, known.cell_form, known.treatments[known.cell_treatment, 1]
     )
     return Shares(line / max(line.sum(), 1e-300), form, cell, form_rest, treatment, line_rest, product, parts)
+
+
+def seats(weight: Floats, power: float) -> Floats:
+    """Tables that the pieces of a cell sit at."""
+    return np.where(weight > 1.0, np.maximum(weight, 1.0) ** power, weight)
 
 
 def _level(weight: Floats, parent: Index, parents: int, strength: float, discount: float) -> tuple[Floats, Floats]:
