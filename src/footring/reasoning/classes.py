@@ -19,7 +19,16 @@ Index = NDArray[np.int32]
 Said = tuple[int, int, int, int, int, int]
 Documents = Mapping[Said, Sequence[tuple[str, float]]]
 
-_OF_TREATMENT = ((1, 1, 1, 1), (0, 1, 1, 1), (1, 1, 1, 0), (0, 1, 1, 0), (0, 0, 1, 1), (0, 0, 1, 0), (0, 1, 0, 0), (1, 0, 0, 0))
+_OF_TREATMENT = (
+    (1, 1, 1, 1),
+    (0, 1, 1, 1),
+    (1, 1, 1, 0),
+    (0, 1, 1, 0),
+    (0, 0, 1, 1),
+    (0, 0, 1, 0),
+    (0, 1, 0, 0),
+    (1, 0, 0, 0),
+)
 """Parts of a treatment that a document may name (body, glaze, decoration, trim), the most specific first."""
 
 

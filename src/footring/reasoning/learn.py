@@ -12,11 +12,11 @@ from numpy.typing import NDArray
 from footring.marks.readings import Reading, feet, read_reading
 from footring.reasoning.channels.fit import fit_rates
 from footring.reasoning.eras import SPAN
-from footring.reasoning.level_fit import fit_levels
 from footring.reasoning.model import Model, compile_model
 from footring.reasoning.parameters import Parameters, default_parameters
 from footring.reasoning.piece_years import piece_years
 from footring.reasoning.slots import by_slot, choices
+from footring.reasoning.weight_fit import fit_weights
 from footring.reference import Reference
 
 Floats = NDArray[np.float64]
@@ -40,7 +40,9 @@ def learn(reference: Reference, start: Parameters | None = None) -> Parameters:
 
     Returns
     -------
+
     Parameters
+    ----------
         The same whatever the order of the rows.
 
     Examples
@@ -52,33 +54,11 @@ def learn(reference: Reference, start: Parameters | None = None) -> Parameters:
     found = start or default_parameters()
     found = replace(found, rates=fit_rates(reference))
     found = replace(found, **numbered(reference, found))
-    model = compile_model(reference, found)
-    found = replace(found, levels=_levels(model, found))
+    found = fit_weights(reference, found)
     settled = settled_readings(reference)
     if not settled:
         return found
     return _with_years(reference, found, settled)
-
-
-def _levels(model: Model, parameters: Parameters):  # type: ignore[no-untyped-def]
-    tables = model.reference.tables
-    sizes = tuple(len(tables[t]) for t in ("lines", "bodies", "glazes", "decorations", "trims"))
-    return fit_levels(model.known, unselected(model), sizes, parameters.levels)  # type: ignore[arg-type]
-
-
-def unselected(model: Model) -> Floats:
-    """Unselected confirmed pieces of each recorded cell, shape (cells,)."""
-    counts = model.reference.counts
-    at = {(int(f), *map(int, model.known.treatments[k])): i
-          for i, (f, k) in enumerate(zip(model.known.cell_form, model.known.cell_treatment, strict=True))}  # fmt: skip
-    found = np.zeros(len(model.known.cell_form))
-    weights = counts.per_cell("confirmed", unselected=True)
-    for row in np.flatnonzero(weights > 0).tolist():
-        line, form, _, body, glaze, decoration, trim = counts.cells[row].tolist()
-        place = at.get((form, line, body, glaze, decoration, trim))
-        if place is not None:
-            found[place] += weights[row]
-    return found
 
 
 def settled_readings(reference: Reference) -> Mapping[int, list[Reading]]:
@@ -124,7 +104,9 @@ def numbered(reference: Reference, start: Parameters) -> dict[str, Mapping[str, 
     }
 
 
-def _absent(counts: Mapping[tuple[str, bool], Sequence[float]], known: bool, start: Mapping[str, float]) -> dict[str, float]:
+def _absent(
+    counts: Mapping[tuple[str, bool], Sequence[float]], known: bool, start: Mapping[str, float]
+) -> dict[str, float]:
     whole = counts.get(("", known), [0.0, 0.0])
     base = (whole[1] + 4.0 * start[""]) / (sum(whole) + 4.0)
     found = {"": base}
@@ -194,7 +176,7 @@ def _dated(model: Model, messages: Mapping[int, Floats]) -> dict[str, dict[int, 
             continue
         line, form, decoration = (int(links[c][row]) for c in ("line", "form", "decoration"))
         spread = np.add.reduceat(share, np.arange(0, len(years), SPAN))
-        keys = [lines[line], f"{lines[line]}/{decorations[decoration]}" if decoration >= 0 else "", 
+        keys = [lines[line], f"{lines[line]}/{decorations[decoration]}" if decoration >= 0 else "",
                 f"{lines[line]}//{forms[form]}" if form >= 0 else ""]  # fmt: skip
         for key in keys:
             if key:

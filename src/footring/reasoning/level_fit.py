@@ -85,7 +85,9 @@ def foretold(of: Leaving, levels: Levels) -> Floats:
     """p(treatment | line, form) of a piece of each cell, from all pieces but itself; shape (cells,)."""
     left = np.maximum(of.weight - 1.0, 0.0)
     once = np.minimum(of.weight, 1.0) - np.minimum(left, 1.0)
-    own, rest = _level(left, np.maximum(of.of_form - 1.0, 0.0), of.tables_of_form - once, levels.cell, levels.cell_discount)
+    own, rest = _level(
+        left, np.maximum(of.of_form - 1.0, 0.0), of.tables_of_form - once, levels.cell, levels.cell_discount
+    )
     whole = np.bincount(of.treatment, seats(of.all_weight, levels.table_power), len(of.line)) + of.stated
     k = of.treatment[of.here]
     less = seats(of.weight, levels.table_power) - seats(left, levels.table_power)
@@ -152,6 +154,7 @@ def _unbounded(levels: Levels, names: list[str]) -> Floats:
 
 def _levels(start: Levels, names: list[str], at: Floats) -> Levels:
     values = {
-        name: float(1.0 / (1.0 + np.exp(-x)) if name in _DISCOUNTS else np.exp(x)) for name, x in zip(names, at, strict=True)
+        name: float(1.0 / (1.0 + np.exp(-x)) if name in _DISCOUNTS else np.exp(x))
+        for name, x in zip(names, at, strict=True)
     }
     return replace(start, **values)

@@ -93,7 +93,13 @@ def _free_parts(weighed: Weighed, free: Free, by_class: Floats, room: Floats) ->
     of_cells = m.known.treatments[m.known.cell_treatment]
     found = {}
     for column, (name, mass) in enumerate(
-        {"body": body * (of_line.sum() / max(body.sum(), 1e-300)), "glaze": glaze, "decoration": decoration, "trim": trim}.items(), start=1
+        {
+            "body": body * (of_line.sum() / max(body.sum(), 1e-300)),
+            "glaze": glaze,
+            "decoration": decoration,
+            "trim": trim,
+        }.items(),
+        start=1,
     ):
         values = of_cells[:, column]
         said = values >= 0

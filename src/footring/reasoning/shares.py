@@ -155,13 +155,16 @@ def _parts(
     pairs, pair = np.unique(line.astype(np.int64) * (decorations + 1) + decoration, return_inverse=True)
     said = decoration >= 0
     pairs, pair = np.unique((line.astype(np.int64) * (decorations + 1) + decoration)[said], return_inverse=True)
-    pair_line, pair_decoration = (pairs // (decorations + 1)).astype(np.int32), (pairs % (decorations + 1)).astype(
-        np.int32
+    pair_line, pair_decoration = (
+        (pairs // (decorations + 1)).astype(np.int32),
+        (pairs % (decorations + 1)).astype(np.int32),
     )
     of_pair = np.bincount(pair, types[said], len(pairs))
     of_line = np.bincount(pair_line, of_pair, lines)
     every_decoration = _lean(
-        np.append(np.bincount(pair_decoration, of_pair, decorations), 0.0), _even(decorations, levels.new), levels.thing * max(decorations, 1)
+        np.append(np.bincount(pair_decoration, of_pair, decorations), 0.0),
+        _even(decorations, levels.new),
+        levels.thing * max(decorations, 1),
     )
     strength = levels.decoration_of_line
     others = strength / (of_line + strength)
@@ -173,7 +176,11 @@ def _parts(
     under = _table(pair_line[met_pair], met_glaze, of_met, (lines, glazes + 1)) + levels.decoration
     by_trim = _lean(
         _table(line, trim, types, (lines, trims + 1)),
-        _lean(_table(line, trim, types, (lines, trims + 1)).sum(axis=0), _even(trims, levels.new), levels.thing * max(trims, 1)),
+        _lean(
+            _table(line, trim, types, (lines, trims + 1)).sum(axis=0),
+            _even(trims, levels.new),
+            levels.thing * max(trims, 1),
+        ),
         levels.trim_of_line,
     )
     edged = trim[said] >= 0
