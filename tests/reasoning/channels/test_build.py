@@ -142,6 +142,7 @@ def test_words_known_and_unknown_sum_to_one(reading):
     share = 1 - np.exp(none.log)
     missing = (1 - rows) / share
     unknown = np.where(words.bare, 1 - CHANNELS.rates.of(reading, "new_known"), words.unknown)
+    unknown += np.where(words.companies.alone, words.misread, 0.0)  # nothing else that it may be taken for
     told = words.named.nothing if reading == "technique" else np.zeros(len(rows), bool)
     assert (missing <= np.where(told, 1.0, unknown + words._misspelt + 0.001)).all()
     assert (missing >= 0.4 * unknown - 1e-9).all()
@@ -378,7 +379,7 @@ def test_a_covered_dish_is_told_from_an_open_one_by_its_lid_seat():
     dish, covered = row("forms", "f.dish"), row("forms", "f.covered")
     assert words.log[dish] > words.log[covered]
     assert words.log[covered] > words.log[row("forms", "f.cup")]
-    assert seat.log[covered] - seat.log[dish] > words.log[dish] - words.log[covered]
+    assert seat.log[covered] - seat.log[dish] > 1.5
     assert seat.log[row("forms", "f.cup")] == seat.log[row("forms", "f.jar")]
 
 

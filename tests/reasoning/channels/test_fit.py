@@ -108,18 +108,18 @@ def test_what_was_misread_for_what_is_kept(fitted):
 
 
 def test_a_word_in_nobody_s_list_points_to_what_it_was_typed_of():
-    pieces = [f"p.{k}" for k in range(16)]
+    pieces = [f"p.{k}" for k in range(40)]
     known = reference(
         pieces,
-        [settled(p, form="f.cup" if k < 8 else "f.plate") for k, p in enumerate(pieces)],
-        [of(p, "form", "can" if k < 8 else "flat thing") for k, p in enumerate(pieces)],
+        [settled(p, form="f.cup" if k < 20 else "f.plate") for k, p in enumerate(pieces)],
+        [of(p, "form", "can" if k < 20 else "flat thing") for k, p in enumerate(pieces)],
     )
     before, after = (
         compile_channels(known, rates).vocabulary("form").p("can") for rates in (Rates(), fit_rates(known))
     )
     cup, jar = known.find("forms", "f.cup"), known.find("forms", "f.jar")
     assert before[cup] == pytest.approx(before[jar])
-    assert after[cup] > 1.5 * after[jar]
+    assert after[cup] > 1.3 * after[jar]
 
 
 def test_the_own_spread_of_a_form_is_found_again(fitted):

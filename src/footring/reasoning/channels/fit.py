@@ -134,9 +134,10 @@ def _presence(tally: Tally, reading: str) -> dict[str, float]:
     if nothing := tally["nothing", reading]:
         seen = nothing - tally["nothing, read absent", reading]
         out["imagined"] = _shrunk(reading, "imagined", seen, nothing)
+        out["plain_named"] = _shrunk("name", "plain_named", tally["nothing, named", reading], seen)
     if looked := tally["looked", reading]:
         out["absence"] = _shrunk(reading, "absence", tally["nothing found", reading], looked)
-    return {rate: value for rate, value in out.items() if strength(reading, rate) > 0}
+    return {rate: value for rate, value in out.items() if rate == "plain_named" or strength(reading, rate) > 0}
 
 
 def _weights(tally: Tally, start: str, prefix: str) -> Learned:

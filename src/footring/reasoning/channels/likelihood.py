@@ -38,18 +38,24 @@ class Likelihood:
 
 @dataclass(frozen=True, slots=True)
 class Presence:
-    """Chances of missing what is there, of imagining what is not, and of finding nothing, whatever the piece or outside."""
+    """Chances of missing what is there, of imagining what is not, of finding nothing anyhow, and outside.
+
+    `named`: that what stands for there being none ("plain") was called so, when something was typed of it.
+    """
 
     missed: float
     imagined: float
     anyhow: float
     outside: float
+    named: float
 
     @classmethod
     def of(cls, rates: Rates, reading: str) -> Presence:
         """Those of one kind of reading."""
+        learned = rates.learned.get(reading, {})
+        named = learned.get("plain_named", rates.of("name", "plain_named"))
         missed, imagined, anyhow = (rates.of(reading, rate) for rate in ("missed", "imagined", "absence"))
-        return cls(missed, imagined, anyhow, rates.learned.get(reading, {}).get("outside_absence", anyhow))
+        return cls(missed, imagined, anyhow, learned.get("outside_absence", anyhow), named)
 
 
 def absent(
@@ -70,7 +76,8 @@ def present(
     there, imagined, anyhow = log(1.0 - presence.missed), log(presence.imagined), log(1.0 - presence.anyhow)
     rows = found.rows + there
     if nothing is not None:
-        rows[nothing] += imagined - there
+        called = np.logaddexp(log(presence.named) + found.rows[nothing], log(1.0 - presence.named) + found.base)
+        rows[nothing] = imagined + called
     none = imagined + (found.base if found.without is None else found.without)
     outside = log(1.0 - presence.outside) + found.outside
     return _factor(reading, slot, rows, (none, there + found.new, outside), anyhow + found.base)

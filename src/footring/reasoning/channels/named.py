@@ -84,6 +84,12 @@ class Named:
         """Which things are named in which ways, shape (count, ways)."""
         return self._compiled[1]
 
+    @property
+    def entries(self) -> tuple[Places, Places, Places, Floats]:
+        """Each word of each thing in each way: word, thing, way, and what part of the names of that way it is."""
+        words, _, starts, things, ways, parts = self._compiled
+        return np.repeat(np.arange(len(words)), np.diff(starts[:-1])), things, ways, parts
+
     def called(self, key: str) -> tuple[Places, Places, Floats]:
         """The things a word names: which, by which of `KINDS`, and what part of the names of that kind it is."""
         words, _, starts, things, kinds, parts = self._compiled

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
+from footring.reasoning.channels.companies import Called, Companies
 from footring.reasoning.channels.misspelt import misspellings
 from footring.reasoning.channels.named import KINDS, SLIPS, Named, word_key
 from footring.reasoning.channels.rates import Rates
@@ -42,19 +43,29 @@ class Vocabulary:
         self.named, self.reading, self.rates = named, reading, rates
         self.misread, self.unknown = rates.of(reading, "misread"), rates.of(reading, "unknown")
         misspelt = share_of(rates, reading, "misspelt")
-        self._shares = np.array([share_of(rates, reading, kind) for kind in KINDS])
-        self._misspelt = misspelt / (self._shares.sum() + misspelt)
-        self._total = named.has @ self._shares
-        self.bare = self._total == 0.0
-        self._words = {word_key(word): n for word, n in rates.words.get(reading, {}).items()}
-        self._known_words = sum(n for word, n in self._words.items() if word in named.words)
-        self._strange = {word: n for word, n in self._words.items() if word not in named.words}
+        shares = np.array([share_of(rates, reading, kind) for kind in KINDS])
+        self._misspelt = misspelt / (shares.sum() + misspelt)
+        self._called = called_by(named, shares)
+        self.bare = np.asarray(~named.has.any(axis=1))
+        typed = {word_key(word): n for word, n in rates.words.get(reading, {}).items()}
+        self._even, self._often = self._frequencies(typed)
+        self._strange = {word: n for word, n in typed.items() if word not in named.words}
         self._strange_words = sum(self._strange.values())
         self._again = coverage(self._strange.values())
+        weights = {name: among(rates, reading, name) for name in ("all", *named.groups, *named.near)}
+        self.companies = Companies(named, self._called, weights, (self._even + self._often) / 2)
         self._counted(ids)
-        self._companies()
-        self._named_by: dict[str, tuple[Places, Floats]] = {}
-        self._named_things = max(int((~self.bare).sum()), 1)
+
+    def _frequencies(self, typed: Mapping[str, float]) -> tuple[Floats, Floats]:
+        """How often each word of the reference is typed if all things are alike, and as counted."""
+        things = max(int((~self.bare).sum()), 1)
+        even = np.bincount(self._called.word, self._called.share, len(self.named.words)) / things
+        counted = np.zeros(len(even))
+        for word, n in typed.items():
+            if word in self.named.words:
+                counted[self.named.words[word]] += n
+        weight = self.rates.of("name", "words")
+        return even, (counted + weight * even) / (counted.sum() + weight)
 
     def _counted(self, ids: Sequence[str]) -> None:
         """Words counted of each thing that are no names of it, and what is left to likeness and to other words.
@@ -70,41 +81,19 @@ class Vocabulary:
                 key = word_key(word)
                 totals[int(key not in self.named.words), place[name]] += n
                 self._seen.setdefault(key, []).append((place[name], n))
-        keep = self.rates.of("name", "learned")
-        self._per_count = np.array([[self.misread], [self.unknown]]) / (keep + totals)
-        self._by_likeness, self._by_others = keep * self._per_count
-
-    def _companies(self) -> None:
-        """The weight of each company of each thing; one without other members has none."""
-        named = self.named
-        weights = {"all": np.full(named.count, among(self.rates, self.reading, "all"))}
-        sizes = {name: _sizes(group[~self.bare], group) for name, group in named.groups.items()}
-        for name, group in named.groups.items():
-            weights[name] = among(self.rates, self.reading, name) * ((group >= 0) & (sizes[name] - ~self.bare > 0))
-        self._near = {name: _Pairs(named.count, *pairs, ~self.bare) for name, pairs in named.near.items()}
-        for name, pairs in self._near.items():
-            weights[name] = among(self.rates, self.reading, name) * pairs.any
-        total = sum(weights.values())
-        self.company = {name: weight / total for name, weight in weights.items()}
-        self._each = {name: self.company[name] / np.maximum(sizes[name] - ~self.bare, 1) for name in named.groups}
-
-        weight = self._by_likeness
-        self._of_all = weight * self.company["all"]
-        self._of_group = {name: weight * self._each[name] for name in named.groups}
-        self._of_pairs = {name: weight * self.company[name] for name in named.near}
-        self._groups = {name: int(group.max(initial=-1)) + 2 for name, group in named.groups.items()}
+        keep = self.rates.of("name", "learned"), self.rates.of("name", "learned_words")
+        misread = np.where(self.companies.alone, 0.0, self.misread)
+        shares = np.array([misread, self.misread + self.unknown - misread])
+        self._per_count = shares / (np.array(keep)[:, None] + totals)
+        self._by_likeness, self._by_others = keep[0] * self._per_count[0], keep[1] * self._per_count[1]
 
     def frequency(self, key: str) -> float:
         """How often a word of the reference is typed: counted, and as likely for each thing until then."""
-        if key not in self.named.words:
-            return 0.0
-        prior = self._evenly(key)
-        weight = self.rates.of("name", "words")
-        return float((self._words.get(key, 0.0) + weight * prior) / (self._known_words + weight))
+        return float(self._often[self.named.words[key]]) if key in self.named.words else 0.0
 
     def _evenly(self, key: str) -> float:
         """How often a word is typed if each thing is as likely."""
-        return float(self._own(key)[1].sum() / self._named_things)
+        return float(self._even[self.named.words[key]]) if key in self.named.words else 0.0
 
     def base(self, word: str, known: float) -> float:
         """p(word) where it tells nothing: `known` of it among the words of the reference."""
@@ -135,11 +124,10 @@ class Vocabulary:
     def p(self, word: str) -> Floats:
         """p(word | each thing), shape (count,)."""
         key = word_key(word)
-        found: Floats = self._of_all * self.frequency(key)
-        found += self._by_others * self._not_held(key)
+        found: Floats = self._by_others * self._not_held(key)
         things, own = self._own(key)
-        if len(things):
-            self._add_companies(found, things, own)
+        if key in self.named.words:
+            found += self._by_likeness * self.companies.p(self.named.words[key])
         for thing, n in self._seen.get(key, ()):
             found[thing] += n * self._per_count[int(key not in self.named.words), thing]
         right = 1.0 - self.misread - self.unknown
@@ -153,16 +141,7 @@ class Vocabulary:
 
     def misread_as(self, thing: int, key: str) -> dict[str, float]:
         """The chance of a word in each company that one thing has, when it is taken for another."""
-        things, own = self._own(key)
-        every = {"all": self.frequency(key)}
-        for name, group in self.named.groups.items():
-            if share := float(self.company[name][thing]):
-                same = (group[things] == group[thing]) & (things != thing)
-                every[name] = float(self._each[name][thing] * own[same].sum()) / share
-        for name, pairs in self._near.items():
-            if self.company[name][thing] > 0:
-                every[name] = pairs.of_one(thing, things, own)
-        return every
+        return self.companies.of_one(thing, self.named.words[key])
 
     def kinds_of(self, thing: int, key: str) -> dict[str, float]:
         """By which kinds of its own names a thing may have been called this, and its part of each."""
@@ -180,23 +159,22 @@ class Vocabulary:
 
     def _own(self, key: str) -> tuple[Places, Floats]:
         """The things a word names, and with what share each is called this."""
-        if key not in self._named_by:
-            things, ways, parts = self.named.called(key)
-            each, which = np.unique(things, return_inverse=True)
-            self._named_by[key] = each, np.bincount(which, self._shares[ways] * parts, len(each)) / self._total[each]
-        return self._named_by[key]
+        if key in self.named.words:
+            return self._called.by(self.named.words[key])
+        return np.empty(0, np.intp), np.empty(0)
 
     def _near_words(self, key: str) -> Iterable[tuple[str, float]]:
         return misspellings(key, self.named.words, SLIPS)
 
-    def _add_companies(self, found: Floats, things: Places, own: Floats) -> None:
-        for name, group in self.named.groups.items():
-            inside = group[things] >= 0
-            sums = np.bincount(group[things][inside], own[inside], self._groups[name])
-            found += self._of_group[name] * sums[group]
-            found[things] -= self._of_group[name][things] * own * inside
-        for name, pairs in self._near.items():
-            pairs.add(found, self._of_pairs[name], things, own)
+
+def called_by(named: Named, shares: Floats) -> Called:
+    """Which thing is called by which word, the ways of naming it weighed by their shares."""
+    word, thing, ways, parts = named.entries
+    total = (named.has @ shares)[thing]
+    pairs, which = np.unique(word * max(named.count, 1) + thing, return_inverse=True)
+    share = np.bincount(which, shares[ways] * parts / total, len(pairs)).astype(np.float64)
+    word, thing = np.divmod(pairs, max(named.count, 1))
+    return Called(word, thing, share, np.searchsorted(word, np.arange(len(named.words) + 1)))
 
 
 def coverage(counts: Iterable[float]) -> float:
@@ -232,35 +210,3 @@ def among(rates: Rates, reading: str, company: str) -> float:
     """The weight of one company of misreadings, for one kind of reading if that has been learned."""
     found = rates.learned.get(reading, {}).get("among_" + company)
     return rates.of("name", "among_" + company) if found is None else found
-
-
-def _sizes(members: Places, groups: Places) -> NDArray[np.int64]:
-    """How many of the members each thing's group has."""
-    counts = np.bincount(members[members >= 0], minlength=int(groups.max(initial=-1)) + 2)
-    return counts[groups].astype(np.int64)
-
-
-class _Pairs:
-    """Which things are taken for which others, each with its share; only others that have a name."""
-
-    def __init__(self, count: int, things: Places, others: Places, weights: Floats, named: NDArray[np.bool_]) -> None:
-        kept = named[others] & (things != others)
-        things, others, weights = things[kept], others[kept], weights[kept]
-        total = np.bincount(things, weights, count)
-        order = np.argsort(others, kind="stable")
-        self.any = total > 0
-        self._things, self._shares = things[order], (weights / total[things])[order]
-        self._starts = np.searchsorted(others[order], np.arange(count + 1))
-
-    def add(self, found: Floats, weight: Floats, things: Places, own: Floats) -> None:
-        for thing, share in zip(things.tolist(), own.tolist(), strict=True):
-            taken = slice(self._starts[thing], self._starts[thing + 1])
-            at = self._things[taken]
-            np.add.at(found, at, weight[at] * self._shares[taken] * share)
-
-    def of_one(self, thing: int, others: Places, own: Floats) -> float:
-        total = 0.0
-        for other, share in zip(others.tolist(), own.tolist(), strict=True):
-            taken = slice(self._starts[other], self._starts[other + 1])
-            total += share * float(self._shares[taken][self._things[taken] == thing].sum())
-        return total

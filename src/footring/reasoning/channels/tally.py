@@ -92,12 +92,14 @@ def _is_colour(value: str) -> bool:
 def _presence(tally: Tally, reading: str, seen: Seen, vocabulary: Vocabulary) -> None:
     tally["looked", reading] += seen.weight
     tally["nothing found", reading] += seen.weight * seen.absent
-    if seen.truth < 0:
+    if seen.truth < 0 or seen.sure < 1.0:
         return
     nothing = vocabulary.named.nothing
     kind = "nothing" if nothing is not None and nothing[seen.truth] else "there"
     tally[kind, reading] += seen.weight
     tally[f"{kind}, read absent", reading] += seen.weight * seen.absent
+    if kind == "nothing" and not seen.absent:
+        tally["nothing, named", reading] += seen.weight * bool(vocabulary.kinds_of(seen.truth, word_key(seen.value)))
 
 
 def _word(tally: Tally, reading: str, seen: Seen, vocabulary: Vocabulary, ids: list[str]) -> None:
@@ -105,7 +107,8 @@ def _word(tally: Tally, reading: str, seen: Seen, vocabulary: Vocabulary, ids: l
     tally["word", reading, key] += seen.weight
     if key not in vocabulary.named.words:
         tally["not held", reading, key] += seen.weight
-    if seen.truth < 0 or vocabulary.bare[seen.truth]:
+    nothing = vocabulary.named.nothing
+    if seen.truth < 0 or vocabulary.bare[seen.truth] or (nothing is not None and nothing[seen.truth]):
         return
     weight = _believed(seen, vocabulary)
     tally["told", reading] += weight
