@@ -252,3 +252,9 @@ def treatment_product(parts: Parts, line: int, form: int, treatment: Sequence[in
         own = parts.edge_share[(parts.edge_pair == p) & (parts.edge_trim == trim)].sum()
         edged = own + parts.edge_rest[p] * parts.trim[line, trim]
     return float(parts.body[form, body] * parts.glaze[line, glaze] * decorated * edged)
+
+
+def treatment_products(parts: Parts, form: int, treatments: Index) -> Floats:
+    """The same of treatments recorded, as rows of line, body, glaze, decoration and trim; 0 where a part is not said."""
+    body = _of(parts.body, np.full(len(treatments), form, np.int32), treatments[:, 1])
+    return body * _product(parts, treatments, len(parts.others)) if len(treatments) else np.zeros(0)

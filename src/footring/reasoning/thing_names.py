@@ -1,0 +1,45 @@
+"""What to call a row of a reference."""
+
+from __future__ import annotations
+
+from footring.reference import Reference
+
+TABLE_OF = {
+    "maker": "makers", "line": "lines", "form": "forms", "size": "sizes", "body": "bodies", "glaze": "glazes",
+    "decoration": "decorations", "trim": "trims", "number": "numbers", "in_clay_mark": "marks",
+    "printed_mark": "marks", "customer": "customers",
+}  # fmt: skip
+"""The table whose rows are the values of each attribute."""
+
+_CALLED = {"sizes": ("trade_size",), "numbers": ("code",), "marks": ("lettering", "device")}
+
+
+def thing_name(reference: Reference, table: str, row: int) -> str:
+    """Name of a thing, code of a number, lettering or device of a mark; its id where it has none.
+
+    A size without a trade name goes by what it measures.
+    """
+    for column in _CALLED.get(table, ("name",)):
+        if name := _text(reference, table, column, row):
+            return name
+    return (_measured(reference, row) if table == "sizes" else None) or thing_id(reference, table, row)
+
+
+def _measured(reference: Reference, row: int) -> str | None:
+    table = reference.tables["sizes"]
+    for column, unit in (("across_mm", "mm across"), ("high_mm", "mm high"), ("capacity_ml", "ml")):
+        value = float(table.numbers[column][row])
+        if value == value:  # not NaN, which is not known
+            return f"{value:g} {unit}"
+    return None
+
+
+def thing_id(reference: Reference, table: str, row: int) -> str:
+    """Id of a row."""
+    return _text(reference, table, "id", row) or ""
+
+
+def _text(reference: Reference, table: str, column: str, row: int) -> str | None:
+    data = reference.tables[table].text(column)
+    code = int(data.values[row])
+    return None if code < 0 or data.vocabulary is None else str(data.vocabulary[code])
