@@ -68,7 +68,8 @@ def test_five_measured_pieces_replace_the_usual_spread():
     assert np.sqrt(usual[1][0]) == pytest.approx(0.012 * usual[0][0])
     middle, square, _ = five._expected
     read = 1.0 / 215
-    assert np.sqrt(square[0]) / middle[0] == pytest.approx(np.sqrt(0.04**2 - read**2), rel=1e-6)
+    own, keep = 0.04**2 - read**2, Rates().of("size", "keep_spread")
+    assert np.sqrt(square[0]) / middle[0] == pytest.approx(np.sqrt((4 * own + keep * 0.012**2) / (4 + keep)), rel=1e-6)
     assert middle[0] == pytest.approx(215 * (1 + 0.05 / 9))
 
 

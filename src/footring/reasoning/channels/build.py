@@ -25,7 +25,7 @@ from footring.reasoning.channels.named import Named, word_key
 from footring.reasoning.channels.names import Vocabulary
 from footring.reasoning.channels.naming import SPEAKS_OF, features_for, labs_of, named_for
 from footring.reasoning.channels.rates import Rates
-from footring.reasoning.channels.sizes import COLUMNS, Measures, inches, parse_measure
+from footring.reasoning.channels.sizes import COLUMNS, Measures, inches, parse_measure, rounding
 from footring.reference import Reference
 from footring.terms.errors import BadInput
 
@@ -227,8 +227,11 @@ class Channels:
             return self._absent(reading, "size")
         value, given = parse_measure(reading.name, reading.value)
         measures = self.measures[reading.name]
+        rounded = 0.0 if reading.name == "capacity" else rounding(reading.value)
         base, wide = measures.base(value), measures.base(value, learned=False)
-        return self._present(reading, "size", Likelihood.flat(measures.p(value, given), base, (base + wide) / 2))
+        return self._present(
+            reading, "size", Likelihood.flat(measures.p(value, given, rounded), base, (base + wide) / 2)
+        )
 
     # ---- numbers
 

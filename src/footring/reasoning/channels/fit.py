@@ -223,11 +223,21 @@ def _sizes(tally: Tally) -> Learned:
         found = _towards(reading, ("log_mean", "log_sd"), _moments(tally, ("size met", reading)))
         if measured := tally["measured", reading]:
             found["misread"] = _shrunk(reading, "misread", tally["measured wrong", reading], measured)
+            found["freedom"] = _freedom(_moments(tally, ("tails", reading)))
         out[reading] = found
     offset = _moments(tally, ("offset", "trade_size"))
     if offset[0] > 0:
         out["trade_size"] = {**_towards("trade_size", ("offset_mean", "offset_sd"), offset), "offset_n": offset[0]}
     return out
+
+
+def _freedom(squares: tuple[float, float, float]) -> float:
+    """Degrees of freedom of Student's t from the moments of squared deviations: its excess kurtosis is 6 / (f - 4)."""
+    n, mean, variance = squares
+    weight, usual = strength("size", "freedom"), 6.0 / ((default_rate("size", "freedom") or 5.0) - 4.0)
+    excess = max(variance / mean**2 - 2.0, 0.0) if mean > 0 else usual
+    freedom = 4.0 + 6.0 * (n + weight) / max(n * excess + weight * usual, 1e-9)
+    return float(min(2 * round((freedom - 1.0) / 2.0) + 1, 15))  # odd: whole powers are quick
 
 
 def _other(tally: Tally) -> Learned:

@@ -23,6 +23,8 @@ _INCHES = re.compile(
     r"\s*[0-9]+(?:[ -][0-9]+/[0-9]+|[.][0-9]+|/[0-9]+)?\s*(?:in|inch|inches|\"|″)\.?\s*", re.IGNORECASE
 )
 _LEAST_SPREAD = 0.003
+_PART = re.compile(r"/\s*([1-9][0-9]?)")
+_IN = re.compile(r"in|\"|″", re.IGNORECASE)
 
 
 def parse_measure(reading: str, text: str) -> tuple[float, float | None]:
@@ -46,6 +48,21 @@ def parse_measure(reading: str, text: str) -> tuple[float, float | None]:
         return long.mm, long.sd_mm
     except BadInput as error:
         raise BadInput(f"{reading}: {error}") from None
+
+
+def rounding(text: str) -> float:
+    """Standard uncertainty in mm of rounding a length to what was typed: an eighth of an inch or a finer part, or 1 mm.
+
+    Examples
+    --------
+    >>> round(rounding("7 3/16 in"), 2), round(rounding("184 mm"), 2), rounding("184 mm +- 2")
+    (0.46, 0.29, 0.0)
+    """
+    if "+" in text or "±" in text:
+        return 0.0
+    part = _PART.search(text)
+    step = 25.4 / max(8, int(part[1]) if part else 1) if _IN.search(text) else 1.0
+    return step / sqrt(12)
 
 
 def _power(base: Floats, exponent: float) -> Floats:
@@ -99,7 +116,8 @@ class Measures:
     Student's t, its scale the instrument's uncertainty and the form's own spread together, and a share of the base
     density for measurements gone wrong. The middle is the recorded size, moved by what was measured as if it were
     four pieces itself. Without a recorded or measured size: the base density; but for inches in the name of a trade
-    size once five of its kind have been measured, the inches with the offset learned.
+    size once five of its kind have been measured, the inches with the offset learned. A form's own
+    spread is that of its measured pieces once there are five, the usual one counting as `keep_spread` pieces more.
     """
 
     reading: str
@@ -124,11 +142,11 @@ class Measures:
             return value * self.rates.of("capacity", "instrument_share")
         return self.rates.of(self.reading, "instrument")
 
-    def p(self, value: float, given: float | None) -> Floats:
-        """Density given each size, shape (sizes,)."""
+    def p(self, value: float, given: float | None, rounded: float = 0.0) -> Floats:
+        """Density given each size, shape (sizes,); `rounded` is the uncertainty of rounding, in the value's unit."""
         middle, own_square, bare = self._expected
-        square = own_square + self.instrument(value, given) ** 2
-        freedom = self.rates.of("size", "freedom")
+        square = own_square + (self.instrument(value, given) ** 2 + rounded**2)
+        freedom = self.rates.learned.get(self.reading, {}).get("freedom", self.rates.of("size", "freedom"))
         constant = exp(lgamma((freedom + 1) / 2) - lgamma(freedom / 2)) / sqrt(freedom * pi)
         off = middle - value
         off *= off
@@ -185,7 +203,9 @@ class Measures:
         enough = (pieces >= ENOUGH) & (freedom > 0)
         whole = np.bincount(form, within, forms)[enough] / freedom[enough]
         read = self._instrument_share(form, n[inside], self.recorded[inside], forms)[enough]
-        share[:-1][enough] = np.sqrt(np.maximum(whole - read**2, _LEAST_SPREAD**2))
+        keep, usual = self.rates.of("size", "keep_spread"), self.rates.of(self.reading, "own_spread") ** 2
+        own = np.maximum(whole - read**2, _LEAST_SPREAD**2)
+        share[:-1][enough] = np.sqrt((freedom[enough] * own + keep * usual) / (freedom[enough] + keep))
         found: Floats = share[self.form]
         return found
 

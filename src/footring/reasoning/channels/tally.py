@@ -31,6 +31,7 @@ FINE = 10**7
 _FAR_OFF = 0.12
 """Share of the size beyond which a measurement is called wrong; common practice, no source."""
 _OFF_COLOUR = 25.0
+_USUAL = 0.02
 
 
 def tally_readings(channels: Channels, pieces: NDArray[np.bool_] | None = None) -> Tally:
@@ -196,6 +197,7 @@ def _measures(tally: Tally, channels: Channels, reading: str, rows: Rows) -> Non
             tally["measured wrong", reading] += found.weight
             continue
         _moments(tally, ("measured", reading, ids[found.truth]), off, found.weight)
+        _moments(tally, ("tails", reading), (off / _USUAL) ** 2, found.weight)
         if reading == "across" and named[found.truth] > 0:
             _moments(tally, ("offset", "trade_size"), log(found.value / (25.4 * named[found.truth])), found.weight)
 
