@@ -98,7 +98,7 @@ def _pick(rng: np.random.Generator, p: Floats) -> Index:
 
 def _sizes(world: World, rng: np.random.Generator, form: Index) -> Index:
     of = [[s for s, size in enumerate(world.things.sizes) if size.form == f] for f in range(len(world.things.forms))]
-    return np.array([of[f][int(rng.integers(0, len(of[f])))] for f in form.tolist()])
+    return np.array([of[f][int(rng.integers(0, len(of[f])))] for f in form.tolist()], np.int64)
 
 
 def _numbers(world: World, rng: np.random.Generator, treatment: Index) -> Index:

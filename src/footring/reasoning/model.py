@@ -20,7 +20,7 @@ from footring.reasoning.prior import YearPrior, default_prior
 from footring.reasoning.recorded import Recorded, recorded
 from footring.reasoning.shares import Shares, shares
 from footring.reasoning.source_records import document_weight
-from footring.reference import Reference
+from footring.reference import Reference, extend
 
 Floats = NDArray[np.float64]
 Index = NDArray[np.int32]
@@ -87,17 +87,18 @@ def compile_model(
         A piece to leave out everywhere, as if nobody had attributed it.
     """
     parameters, prior = parameters or default_parameters(), prior or default_prior()
+    if without_piece is not None:
+        reference = without_attributions(reference, without_piece)
     tables = reference.tables
-    counts = reference.counts if without_piece is None else reference.counts_without(without_piece)
     trust = {table: document_weight(reference, table) * tables[table].current for table in ("productions", "numbers")}
     channel = [parameters.channels.get(name, parameters.channels[""]) for name in [*tables["channels"].ids, ""]]
-    known = recorded(reference, counts, np.array(channel), *(parameters.document * t for t in trust.values()))
+    known = recorded(reference, reference.counts, np.array(channel), *(parameters.document * t for t in trust.values()))
     sizes = tuple(len(tables[t]) for t in ("lines", "bodies", "glazes", "decorations", "trims"))
     form_line = tables["forms"].links["line"]
     found = shares(known, form_line, sizes, parameters.levels)  # type: ignore[arg-type]
     dated = parameters.window_trust * trust["productions"]
     eras = compile_eras(reference, prior, parameters, dated)
-    marks = compile_marks(reference, eras.years, line_years=eras.line_density, without_piece=without_piece)
+    marks = compile_marks(reference, eras.years, line_years=eras.line_density)
     pairs = (found.parts.pair_line, found.parts.pair_decoration)
     classes = compile_classes(reference, known, pairs, eras, marks.group_of_form, parameters, dated)
     form, k = known.cell_form, known.cell_treatment
@@ -123,6 +124,19 @@ def compile_model(
             shape=(n_classes, len(classes.treatment)),
         ),
     )  # fmt: skip
+
+
+def without_attributions(reference: Reference, piece: str) -> Reference:
+    """The reference as if nobody had attributed a piece.
+
+    Raises
+    ------
+    UnknownName
+        There is no piece with this id.
+    """
+    table, row = reference.tables["attributions"], reference.find("pieces", piece)
+    of_piece = np.flatnonzero(table.current & (table.links["piece"] == row)).tolist()
+    return extend(reference, {}, superseded=[table.row(i).id for i in of_piece]) if of_piece else reference
 
 
 def _customers(reference: Reference) -> Floats:

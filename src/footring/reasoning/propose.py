@@ -46,7 +46,7 @@ def propose(reference: Reference, parameters: Parameters) -> list[Attribution]:
     open_pieces = unsettled(base)
     weights: Weights = {}
     for _ in range(ROUNDS):
-        rows = _rows(base, parameters, weights)
+        rows = [replace(row, id=f"round {row.id}") for row in _rows(base, parameters, weights)]
         model = compile_model(extend(base, {"attributions": rows}) if rows else base, parameters)
         found = {piece: _proposed(model, readings) for piece, readings in open_pieces.items()}
         new = {(piece, cell): p for piece, of in found.items() for cell, p in of.items()}
