@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from footring.reasoning.channels.misspelt import misspellings
+from footring.reasoning.channels.misspelt import misspellings, near_names
 
 ALPHABET = "abc"
 
@@ -38,3 +38,16 @@ def test_sums_to_one(name):
 
 def test_far_words_are_no_misspellings():
     assert misspellings("wherry", {"ormsley"}, ALPHABET) == []
+
+
+@given(st.sets(st.text("abcx", min_size=1, max_size=6), max_size=8), st.text("abcx", min_size=1, max_size=6))
+def test_few_names_looked_at_one_by_one_give_the_same(names, typed):
+    by_length = {}
+    for name in names:
+        by_length.setdefault(len(name), []).append(name)
+    few, many = near_names(typed, by_length, ALPHABET), misspellings(typed, names, ALPHABET)
+    if "x" not in typed + "".join(names):  # letters outside the alphabet are not looked for by trying them
+        assert [name for name, _ in few] == [name for name, _ in many]
+        assert [p for _, p in few] == pytest.approx([p for _, p in many])
+    for name, p in few:
+        assert every_slip(name)[typed] == pytest.approx(p)

@@ -101,6 +101,14 @@ class Channels:
         ------
         BadInput
             A value that cannot be what its name says.
+
+        Notes
+        -----
+        maker and country speak of the maker; line of the line; form and feature (a telltale) of the form; trade_size,
+        across, height and capacity of the size; body of the body; glaze (a name or a colour) and effect of the glaze;
+        decoration, technique and placement of the decoration; trim, customer and label of these; number, and numeral
+        by its chance of being one, of the number; mark, mark_kind and mark_colour of the mark in the clay or of the
+        printed one: of either, with its chance, where the kind was not said.
         """
         out: list[Alternatives] = []
         for group in grouped(readings):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Container
+from collections.abc import Container, Mapping, Sequence
 
 
 def misspellings(typed: str, names: Container[str], alphabet: str) -> list[tuple[str, float]]:
@@ -48,3 +48,61 @@ def misspellings(typed: str, names: Container[str], alphabet: str) -> list[tuple
     if n == 1:
         add(typed, 2.0)
     return sorted(found.items())
+
+
+def near_names(typed: str, by_length: Mapping[int, Sequence[str]], alphabet: str) -> list[tuple[str, float]]:
+    """The same as `misspellings` where names are few: each of about this length is looked at.
+
+    Parameters
+    ----------
+    typed : str
+        What was typed.
+    by_length : mapping of int to sequence of str
+        The names, by how many letters they have.
+    alphabet : str
+        Letters that may be typed instead, or in addition.
+    """
+    n = len(typed)
+    half = max((n - 2) // 2, 0)
+    start, end = typed[:half], typed[n - half :]
+    found = [
+        (name, chance)
+        for length in (n - 1, n, n + 1)
+        for name in by_length.get(length, ())
+        if name.startswith(start) or name.endswith(end)
+        if (chance := slip_chance(name, typed, alphabet))
+    ]
+    return sorted(found)
+
+
+def slip_chance(name: str, typed: str, alphabet: str) -> float:
+    """Chance that a slip in a name gives just what was typed.
+
+    Examples
+    --------
+    >>> slip_chance("Ormsley", "Omsley", "abc") == 1 / 7 / 4
+    True
+    """
+    n, size = len(name), len(alphabet)
+    if len(typed) == n + 1:
+        too_many = sum(typed[i] in alphabet and typed[:i] + typed[i + 1 :] == name for i in range(n + 1))
+        return too_many / ((n + 1) * size) / 4.0
+    if len(typed) == n - 1:
+        return sum(name[:i] + name[i + 1 :] == typed for i in range(n)) / n / 4.0
+    if len(typed) != n:
+        return 0.0
+    return _same_length(name, typed, alphabet) / 4.0
+
+
+def _same_length(name: str, typed: str, alphabet: str) -> float:
+    n = len(name)
+    wrong = [i for i in range(n) if name[i] != typed[i]]
+    if not wrong:
+        other = sum(c in alphabet for c in typed) / (n * len(alphabet))
+        twice = sum(name[i] == name[i + 1] for i in range(n - 1))
+        return other + (2.0 if n == 1 else twice / (n - 1))
+    if len(wrong) == 1:
+        return (typed[wrong[0]] in alphabet) / (n * len(alphabet))
+    i, j = wrong[0], wrong[-1]
+    exchanged = len(wrong) == 2 and j == i + 1 and name[i] == typed[j] and name[j] == typed[i]
+    return 1.0 / (n - 1) if exchanged else 0.0

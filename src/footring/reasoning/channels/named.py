@@ -79,6 +79,14 @@ class Named:
         """Every word that names something, with its number."""
         return self._compiled[0]
 
+    @cached_property
+    def by_length(self) -> dict[int, list[str]]:
+        """The words by how many letters they have."""
+        found: dict[int, list[str]] = {}
+        for word in self.words:
+            found.setdefault(len(word), []).append(word)
+        return found
+
     @property
     def has(self) -> NDArray[np.bool_]:
         """Which things are named in which ways, shape (count, ways)."""

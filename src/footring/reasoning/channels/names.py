@@ -8,11 +8,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from footring.reasoning.channels.companies import Called, Companies
-from footring.reasoning.channels.misspelt import misspellings
+from footring.reasoning.channels.misspelt import misspellings, near_names
 from footring.reasoning.channels.named import KINDS, SLIPS, Named, word_key
 from footring.reasoning.channels.rates import Rates
 
 _LEAST = 1e-250
+_FEW = 2000
 Floats = NDArray[np.float64]
 Places = NDArray[np.intp]
 
@@ -164,7 +165,8 @@ class Vocabulary:
         return np.empty(0, np.intp), np.empty(0)
 
     def _near_words(self, key: str) -> Iterable[tuple[str, float]]:
-        return misspellings(key, self.named.words, SLIPS)
+        few = len(self.named.words) <= _FEW
+        return near_names(key, self.named.by_length, SLIPS) if few else misspellings(key, self.named.words, SLIPS)
 
 
 def called_by(named: Named, shares: Floats) -> Called:
