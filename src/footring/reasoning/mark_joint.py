@@ -71,24 +71,42 @@ def _shares(marks: MarkSide, group: int) -> tuple[Index, Floats]:
     return np.append(which, [NONE, NEW]).astype(np.int32), share
 
 
-def mark_pairs(examination: Examination, way: Way, window: int) -> tuple[Index, Index, Floats]:
-    """Chance of each pair of marks of a piece of one window, after everything read.
+class MarkPairs:
+    """Which two marks pieces of each window carry, after everything read; worked out when asked for, and kept."""
 
-    Parameters
-    ----------
-    window : int
-        Row of `Classes.windows`.
+    def __init__(self, examination: Examination) -> None:
+        self._examination, self._between = examination, gaps(len(examination.model.eras.years))
+        self._marks: dict[tuple[int, str, int], Marks] = {}
+        self._carried: dict[tuple[int, int], Floats] = {}
+        self._pairs: dict[tuple[int, int], Floats] = {}
 
-    Returns
-    -------
-    tuple of int32 array, int32 array and array of shape (in clay, printed)
-        Marks in the clay, marks on top, and the chance of each pair, which sum to 1.
-    """
-    classes, own = examination.model.classes, examination.dates.own
-    group, between = int(classes.e_group[window]), gaps(len(examination.model.eras.years))
-    in_clay, printed = (marks_of_group(examination, way, side, group) for side in SIDES)
-    potted = own["potted"] * (between.form_age @ own["form_designed"])
-    decorated = own["decorated"] * (between.pattern_age @ own["pattern_designed"]) * (between.sale_lag @ own["sold"])
-    at_decorating = between.lag @ (in_clay.years * potted).T
-    pairs = at_decorating.T @ (printed.years * (decorated * classes.windows[window])).T
-    return in_clay.which, printed.which, pairs / max(float(pairs.sum()), 1e-300)
+    def of(self, way: int, window: int) -> tuple[Index, Index, Floats]:
+        """Marks in the clay, marks on top, and the chance of each pair, shape (in clay, on top), which sum to 1.
+
+        Parameters
+        ----------
+        way : int
+            Which way of taking the readings.
+        window : int
+            Row of `Classes.windows`; those of one mark group have the same marks, in the same order.
+        """
+        group = int(self._examination.model.classes.e_group[window])
+        if (way, window) not in self._pairs:
+            self._pairs[way, window] = self._joint(way, group, self._examination.model.classes.windows[window])
+        return self._side(way, SIDES[0], group).which, self._side(way, SIDES[1], group).which, self._pairs[way, window]
+
+    def _side(self, way: int, side: str, group: int) -> Marks:
+        if (way, side, group) not in self._marks:
+            found = marks_of_group(self._examination, self._examination.ways[way], side, group)
+            self._marks[way, side, group] = found
+        return self._marks[way, side, group]
+
+    def _joint(self, way: int, group: int, window: Floats) -> Floats:
+        own, between = self._examination.dates.own, self._between
+        if (way, group) not in self._carried:
+            potted = own["potted"] * (between.form_age @ own["form_designed"])
+            self._carried[way, group] = (self._side(way, SIDES[0], group).years * potted) @ between.lag.T
+        decorated = own["decorated"] * (between.pattern_age @ own["pattern_designed"])
+        seen = decorated * (between.sale_lag @ own["sold"]) * window
+        pairs = self._carried[way, group] @ (self._side(way, SIDES[1], group).years * seen).T
+        return np.asarray(pairs / max(float(pairs.sum()), 1e-300))

@@ -1,0 +1,155 @@
+"""The likeliest things a piece may be, everything said at once, exactly and in order."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from footring.reasoning.attribution_parts import UNKNOWN, Bunch, open_form, recorded_cells
+from footring.reasoning.best_first import Ranked, best_first, ranked
+from footring.reasoning.examination import Examination
+from footring.reasoning.mark_joint import NEW, NONE, MarkPairs
+from footring.reasoning.row_shares import RowShares
+from footring.reasoning.thing_names import TABLE_OF, thing_id, thing_name
+
+Floats = NDArray[np.float64]
+Row = tuple[bool, tuple[int, ...]]
+NAMES = (
+    "maker", "line", "form", "size", "body", "glaze", "decoration", "trim", "number", "in_clay_mark", "printed_mark",
+)  # fmt: skip
+MASS, MOST = 0.999, 200
+"""Rows are told until so much of the probability is accounted for, at most so many of them."""
+_STATES = {UNKNOWN: "unknown", NONE: "none", NEW: "new"}
+
+
+@dataclass(frozen=True, slots=True)
+class Value:
+    """What one attribute is.
+
+    Parameters
+    ----------
+    name, id : str or None
+        None unless it is known.
+    state : {"known", "none", "unknown", "new"}
+        "none": the piece has no such thing; "new": it has one that the reference does not hold.
+    row : int
+        Row in its table; -1 unless it is known.
+    """
+
+    name: str | None
+    id: str | None
+    state: str
+    row: int = -1
+
+
+@dataclass(frozen=True, slots=True)
+class Attribution:
+    """One thing that the piece may be; `recorded` tells whether pieces or documents name such a piece."""
+
+    values: Mapping[str, Value]
+    p: float
+    recorded: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Attributions:
+    """The likeliest, in order, and what all others have together; with what is outside they sum to 1."""
+
+    rows: tuple[Attribution, ...]
+    rest: float
+
+
+def attributions(examination: Examination, *, mass: float = MASS, most: int = MOST) -> Attributions:
+    """The likeliest things a piece may be, by everything that was read.
+
+    Parameters
+    ----------
+    examination : Examination
+    mass : float
+        Rows are told until they and `outside` make up this much.
+    most : int
+        At most so many rows.
+
+    Notes
+    -----
+    A form in a treatment is taken apart into sizes, numbers and marks only when it is likelier than every row not
+    told yet, so that nothing likelier is left out.
+    """
+    found: list[Attribution] = []
+    told = examination.outside
+    if len(examination.model.form_line) and told < mass:
+        values = _Values(examination)
+        for p, row in best_first(_Apart(examination, most).everything()):
+            found.append(values.attribution(p, row))
+            told += p
+            if told >= mass or len(found) >= most:
+                break
+    return Attributions(tuple(found), max(1.0 - told, 0.0))
+
+
+class _Apart:
+    """Takes things apart: forms into treatments, those into sizes, numbers and marks."""
+
+    def __init__(self, examination: Examination, most: int) -> None:
+        self.examination, self.most, self.marks = examination, most, MarkPairs(examination)
+        self.shares = RowShares(examination)
+
+    def everything(self) -> list[Ranked[Row]]:
+        unrecorded = self.examination.unrecorded_forms
+        open_forms = ranked(unrecorded, lambda form: self._bunch(open_form(self.examination, form)))
+        return [self._bunch(recorded_cells(self.examination)), open_forms]
+
+    def _bunch(self, bunch: Bunch) -> Ranked[Row]:
+        return ranked(bunch.mass, lambda i: self._rows(bunch, i))
+
+    def _rows(self, bunch: Bunch, i: int) -> Ranked[Row]:
+        form, k = int(bunch.form[i]), int(bunch.treatment[i])
+        sizes, size_p = self.shares.sizes(form)
+        numbers = self.shares.numbers(k)
+        both = ((bunch.own, bunch.own_window, k), (bunch.free, bunch.free_window, -1))
+        whole: Floats | float = 0.0
+        for way in range(len(self.examination.ways)):
+            for mass, window, treatment in both:
+                if mass[way, i] > 0.0:
+                    in_clay, printed, marks = self.marks.of(way, int(window[i]))
+                    by_number = self.shares.of_numbers(way, treatment, form, len(numbers))
+                    ways = np.multiply.outer(mass[way, i] * size_p[way], by_number)
+                    whole = whole + np.multiply.outer(ways, marks)
+        p = np.asarray(whole)
+
+        def row(place: int) -> Row:
+            s, n, c, t = np.unravel_index(place, p.shape)
+            last = (numbers[n], int(in_clay[c]), int(printed[t]))
+            return bunch.recorded, (form, sizes[s], *bunch.parts[i].tolist(), *last)
+
+        return ranked(p.ravel(), row, self.most)
+
+
+class _Values:
+    """Rows by name."""
+
+    def __init__(self, examination: Examination) -> None:
+        self.model = examination.model
+        self.known: dict[tuple[str, int], Value] = {}
+
+    def attribution(self, p: float, row: Row) -> Attribution:
+        recorded, (form, *rest) = row
+        line = int(self.model.form_line[form])
+        maker = int(self.model.line_maker[line])
+        rows = (UNKNOWN if maker < 0 else maker, line, form, *rest)
+        values = {name: self.value(name, of) for name, of in zip(NAMES, rows, strict=True)}
+        return Attribution(values, p, recorded)
+
+    def value(self, name: str, row: int) -> Value:
+        table = TABLE_OF[name]
+        if (table, row) not in self.known:
+            reference = self.model.reference
+            self.known[table, row] = (
+                Value(None, None, _STATES[row])
+                if row < 0
+                else Value(thing_name(reference, table, row), thing_id(reference, table, row), "known", row)
+            )
+        return self.known[table, row]
