@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,6 +18,9 @@ from footring.reference import Reference
 Floats = NDArray[np.float64]
 Index = NDArray[np.int32]
 Said = tuple[int, int, int, int, int, int]
+Key = TypeVar("Key", bound=Hashable)
+Treated = tuple[int, tuple[tuple[str, float], ...], str | None, str | None]
+Formed = tuple[int, tuple[tuple[str, float], ...], str | None, str | None, int]
 Documents = Mapping[Said, Sequence[tuple[str, float]]]
 
 _OF_TREATMENT = (
@@ -100,8 +104,8 @@ class _Making:
             list(reference.tables[table].ids) for table in ("lines", "forms", "decorations")
         )
         self.documents = _documents(reference, trust)
+        self.with_form = {key[1] for key in self.documents if key[1] >= 0 and max(key[2:]) >= 0}
         self.profiles: dict[str, Floats | None] = {}
-        self.keys: dict[tuple[object, ...], int] = {}
         self.e: dict[tuple[int, int], int] = {}
 
     def classes(self, pairs: tuple[Index, Index]) -> Classes:
@@ -118,9 +122,17 @@ class _Making:
         meetings = [(i, j) for i, key in enumerate(form_keys) for j in by_line[key[0]]]
         meeting_e = np.array([self._meet(form_keys[i], treatment_keys[j]) for i, j in meetings], np.int32)
         at = {meeting: m for m, meeting in enumerate(meetings)}
-        cell_e, cell_meeting, cell_product = self._cells(
-            (form_class, form_keys), of_treatment, (treatment_keys, pairs, of_pair_, of_line_), at, meeting_e
-        )
+        pair_at = {both: p for p, both in enumerate(zip(*(p.tolist() for p in pairs), strict=True))}
+        plain = [int(c) for c in of_line_]
+        own: list[tuple[int, int, int]] = []
+        for form, k in zip(self.known.cell_form.tolist(), self.known.cell_treatment.tolist(), strict=True):
+            line, _, _, decoration, _ = self.known.treatments[k].tolist()
+            i, j, p = int(form_class[form]), int(of_treatment[k]), pair_at.get((line, decoration))
+            meeting, product = at[i, j], at[i, plain[line] if p is None else int(of_pair_[p])]
+            own.append(
+                (self._cell(form, k, form_keys[i], treatment_keys[j], int(meeting_e[meeting])), meeting, product)
+            )
+        cell_e, cell_meeting, cell_product = np.array(own, np.int32).reshape(-1, 3).T
         group, window = np.array(list(self.e), np.int32).reshape(-1, 2).T
         order = np.argsort(group, kind="stable")
         place = np.empty(len(order), np.int32)
@@ -131,34 +143,22 @@ class _Making:
             cell_meeting, cell_product, group[order], self.eras.windows[window[order]],
         )  # fmt: skip
 
-    def _cells(self, forms, of_treatment, of_parts, at, meeting_e):  # type: ignore[no-untyped-def]
-        (form_class, form_keys), (treatment_keys, pairs, of_pair, of_line) = forms, of_parts
-        pair_at = {both: p for p, both in enumerate(zip(*(p.tolist() for p in pairs), strict=True))}
-        with_form = {key[1] for key in self.documents if key[1] >= 0 and max(key[2:]) >= 0}
-        cell_e, cell_meeting, cell_product = [], [], []
-        for form, k in zip(self.known.cell_form.tolist(), self.known.cell_treatment.tolist(), strict=True):
-            line, body, glaze, decoration, trim = self.known.treatments[k].tolist()
-            i, j = int(form_class[form]), int(of_treatment[k])
-            meeting = at[i, j]
-            p = pair_at.get((line, decoration))
-            cell_meeting.append(meeting)
-            cell_product.append(at[i, int(of_line[line] if p is None else of_pair[p])])
-            said = self._said(line, form, (body, glaze, decoration, trim)) if form in with_form else ()
-            own = int(meeting_e[meeting])
-            if said:
-                key = treatment_keys[j]
-                own = self._meet(form_keys[i], (key[0], said, key[2], key[3]))
-            cell_e.append(own)
-        return tuple(np.array(a, np.int32) for a in (cell_e, cell_meeting, cell_product))
+    def _cell(self, form: int, k: int, formed: Formed, treated: Treated, e: int) -> int:
+        """Window of a cell: what documents say of it on this form, else where its classes meet."""
+        if form not in self.with_form:
+            return e
+        line, *parts = self.known.treatments[k].tolist()
+        said = self._said(line, form, parts)
+        return self._meet(formed, (line, said, treated[2], treated[3])) if said else e
 
-    def _form(self, form: int) -> tuple[object, ...]:
+    def _form(self, form: int) -> Formed:
         line = int(self.form_line[form])
         said = tuple(self.documents.get((line, form, -1, -1, -1, -1), ()))
         profile = f"{self.line_ids[line]}//{self.form_ids[form]}"
         return (line, said, profile if profile in self.parameters.dated else None, self.form_designed[form],
                 int(self.groups[form]))  # fmt: skip
 
-    def _treatment(self, line: int, *parts: int) -> tuple[object, ...]:
+    def _treatment(self, line: int, *parts: int) -> Treated:
         decoration = parts[2]
         profile, designed = None, None
         if decoration >= 0:
@@ -174,12 +174,12 @@ class _Making:
                     return tuple(found)
         return ()
 
-    def _meet(self, form: tuple[object, ...], treatment: tuple[object, ...]) -> int:
+    def _meet(self, form: Formed, treatment: Treated) -> int:
         line, said, profile, designed = treatment
         said, profile = (said, profile or form[2]) if said else (form[1], profile or form[2])
         edges = [str(edge) for edge in (form[3], designed) if edge]
-        window = self.eras.window(line, said, self._profile(line, profile), edges)  # type: ignore[arg-type]
-        return self.e.setdefault((int(form[4]), window), len(self.e))  # type: ignore[call-overload]
+        window = self.eras.window(line, said, self._profile(line, profile), edges)
+        return self.e.setdefault((int(form[4]), window), len(self.e))
 
     def _profile(self, line: int, name: str | None) -> Floats | None:
         if name is None:
@@ -190,8 +190,8 @@ class _Making:
         return self.profiles[name]
 
 
-def _numbered(keys: list[tuple[object, ...]]) -> tuple[Index, list[tuple[object, ...]]]:
-    seen: dict[tuple[object, ...], int] = {}
+def _numbered(keys: list[Key]) -> tuple[Index, list[Key]]:
+    seen: dict[Key, int] = {}
     which = np.array([seen.setdefault(key, len(seen)) for key in keys], np.int32)
     return which, list(seen)
 

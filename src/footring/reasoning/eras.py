@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -170,7 +171,7 @@ def _line_documents(reference: Reference, document: Floats) -> Mapping[int, list
     whole = np.all([table.links[c] < 0 for c in ("form", "body", "glaze", "decoration", "trim", "customer")], axis=0)
     made = table.text("made")
     found: dict[int, list[tuple[str, float]]] = {}
-    for row in np.flatnonzero(whole & made.known & (document > 0)):
+    for row in np.flatnonzero(whole & made.known & (document > 0)).tolist():
         found.setdefault(int(table.links["line"][row]), []).append((str(made.value(row)), float(document[row])))
     return found
 
@@ -193,6 +194,6 @@ SPAN = 3
 """Years that dated pieces are counted together by."""
 
 
-def _bump(away: Floats) -> Floats:
+def _bump(away: NDArray[Any]) -> Floats:
     height = np.exp(-0.5 * (away / 2.0) ** 2)
     return np.asarray(height / max(height.sum(), 1e-300))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -38,12 +38,9 @@ def learn(reference: Reference, start: Parameters | None = None) -> Parameters:
         What is believed before; None for the defaults. The answer leans on it where there is little to go by, so
         start from the defaults and the same reference gives the same answer however often it is asked.
 
-    Returns
-    -------
-
-    Parameters
-    ----------
-        The same whatever the order of the rows.
+    Notes
+    -----
+    The answer is the same whatever the order of the rows.
 
     Examples
     --------
@@ -53,7 +50,8 @@ def learn(reference: Reference, start: Parameters | None = None) -> Parameters:
     """
     found = start or default_parameters()
     found = replace(found, rates=fit_rates(reference))
-    found = replace(found, **numbered(reference, found))
+    unnumbered, otherwise = numbered(reference, found)
+    found = replace(found, unnumbered=unnumbered, unnumbered_else=otherwise)
     found = fit_weights(reference, found)
     settled = settled_readings(reference)
     if not settled:
@@ -84,7 +82,7 @@ def settled_readings(reference: Reference) -> Mapping[int, list[Reading]]:
     return {row: found[row] for row in sorted(found, key=lambda r: str(attributions.text("id").value(r)))}
 
 
-def numbered(reference: Reference, start: Parameters) -> dict[str, Mapping[str, float]]:
+def numbered(reference: Reference, start: Parameters) -> tuple[dict[str, float], dict[str, float]]:
     """Share of pieces without a number, by line: where the reference has one for the treatment, and where not."""
     tables = reference.tables
     numbers = tables["numbers"].links
@@ -98,10 +96,7 @@ def numbered(reference: Reference, start: Parameters) -> dict[str, Mapping[str, 
                 line, decoration = int(attributions["line"][row]), int(attributions["decoration"][row])
                 for name in (ids[line], ""):
                     counts[name, (line, decoration) in has][int(reading.absent)] += 1.0
-    return {
-        "unnumbered": _absent(counts, True, start.unnumbered),
-        "unnumbered_else": _absent(counts, False, start.unnumbered_else),
-    }
+    return _absent(counts, True, start.unnumbered), _absent(counts, False, start.unnumbered_else)
 
 
 def _absent(
@@ -138,7 +133,7 @@ def _message(model: Model, readings: Sequence[Reading]) -> Floats | None:
     years = piece_years(model, by_slot(factors)[0], dates)
     if years is None or years.total.max() <= 0:
         return None
-    return years.total / years.total.max()
+    return np.asarray(years.total / years.total.max())
 
 
 def _cell_window(model: Model) -> dict[tuple[int, ...], int]:
@@ -147,7 +142,7 @@ def _cell_window(model: Model) -> dict[tuple[int, ...], int]:
             for f, k, e in zip(known.cell_form, known.cell_treatment, classes.cell_e, strict=True)}  # fmt: skip
 
 
-def _posteriors(model: Model, messages: Mapping[int, Floats]):  # type: ignore[no-untyped-def]
+def _posteriors(model: Model, messages: Mapping[int, Floats]) -> Iterator[tuple[int, Floats]]:
     links = model.reference.tables["attributions"].links
     at = _cell_window(model)
     for row, message in messages.items():

@@ -16,6 +16,7 @@ from scipy.optimize import minimize
 from footring.reasoning.parameters import Levels
 from footring.reasoning.recorded import Recorded
 from footring.reasoning.shares import seats
+from footring.reference.weights import sums
 
 Floats = NDArray[np.float64]
 Index = NDArray[np.int32]
@@ -57,10 +58,10 @@ def leaving(known: Recorded, unselected: Floats, sizes: tuple[int, int, int, int
     weight = known.pieces + known.documents
     once = np.minimum(weight, 1.0)
     k, form, rows = known.cell_treatment, known.cell_form, known.treatments
-    tables = np.bincount(k, once, len(rows)) + np.minimum(known.stated, 1.0)
+    tables = sums(k, once, len(rows)) + np.minimum(known.stated, 1.0)
     types = np.minimum(tables, 1.0)
     here = np.flatnonzero((unselected > 0) & (rows[k] >= 0).all(axis=1))[:MOST_CELLS]
-    line = rows[:, 0]
+    line, forms = rows[:, 0], int(form.max(initial=-1)) + 1
     groups = {
         "l": (0,), "lb": (0, 1), "lg": (0, 2), "ld": (0, 3), "lt": (0, 4), "lgd": (0, 2, 3), "ldt": (0, 3, 4),
         "b": (1,), "g": (2,), "d": (3,), "t": (4,),
@@ -68,9 +69,9 @@ def leaving(known: Recorded, unselected: Floats, sizes: tuple[int, int, int, int
     met = {name: _group_sum(rows[:, columns], types)[k[here]] for name, columns in groups.items()}
     of_form = _group_sum(np.stack([form, rows[k, 1]], axis=1), once)
     met["fb"], met["all"] = of_form[here], np.full(len(here), types.sum())
-    met["f"] = np.bincount(form, once)[form[here]]
+    met["f"] = sums(form, once, forms)[form[here]]
     return Leaving(
-        unselected[here], weight[here], np.bincount(form, weight)[form[here]], met["f"], weight, k,
+        unselected[here], weight[here], sums(form, weight, forms)[form[here]], met["f"], weight, k,
         np.minimum(known.stated, 1.0), line, here, met["l"], met, (sizes[1], sizes[2], sizes[3], sizes[4]),
     )  # fmt: skip
 
@@ -78,7 +79,7 @@ def leaving(known: Recorded, unselected: Floats, sizes: tuple[int, int, int, int
 def _group_sum(keys: Index, weight: Floats) -> Floats:
     _, which = np.unique(keys, axis=0, return_inverse=True)
     which = which.ravel()
-    return np.asarray(np.bincount(which, weight)[which])
+    return np.asarray(sums(which, weight, len(weight))[which])
 
 
 def foretold(of: Leaving, levels: Levels) -> Floats:
@@ -88,12 +89,12 @@ def foretold(of: Leaving, levels: Levels) -> Floats:
     own, rest = _level(
         left, np.maximum(of.of_form - 1.0, 0.0), of.tables_of_form - once, levels.cell, levels.cell_discount
     )
-    whole = np.bincount(of.treatment, seats(of.all_weight, levels.table_power), len(of.line)) + of.stated
+    whole = sums(of.treatment, seats(of.all_weight, levels.table_power), len(of.line)) + of.stated
     k = of.treatment[of.here]
     less = seats(of.weight, levels.table_power) - seats(left, levels.table_power)
     before = whole[k]
     tables = np.maximum(before - less, 0.0)
-    of_line = np.bincount(of.line, whole)[of.line[k]]
+    of_line = sums(of.line, whole, len(of.line))[of.line[k]]
     gone = np.minimum(before, 1.0) - np.minimum(tables, 1.0)
     listed, free = _level(tables, of_line - less, of.types_of_line - gone, levels.treatment, levels.treatment_discount)
     return np.asarray(own + rest * (listed + free * _product(of, levels, gone, once)))

@@ -133,8 +133,9 @@ def default_parameters() -> Parameters:
     value = {row["what"]: float(row["value"]) for row in read_table("footring.reasoning", "parameters.csv")}
     levels = Levels(**{f.name: value[f.name] for f in fields(Levels)})
     return Parameters(
-        levels, value["outside"], value["document"], value["window_trust"], {"": value["selected_channel"]}, value["sister_number"],
-        value["reused_number"], {"": value["unnumbered"]}, {"": value["unnumbered_else"]},
+        levels, value["outside"], value["document"], value["window_trust"], {"": value["selected_channel"]},
+        value["sister_number"], value["reused_number"],
+        {"": value["unnumbered"]}, {"": value["unnumbered_else"]},
     )  # fmt: skip
 
 

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from footring.reasoning.model import Model
 from footring.reasoning.piece_years import PieceYears
 from footring.reasoning.slots import Slot
+from footring.reference.weights import sums
 
 Floats = NDArray[np.float64]
 
@@ -56,10 +57,10 @@ class Weighed:
         classes = m.classes
         forms = int(classes.form.max(initial=-1)) + 1
         of = classes.meeting_treatment
-        listed = np.bincount(classes.meeting_form, met * _take(from_treatments, of), forms)[classes.form]
-        free = np.bincount(classes.meeting_form, met * _take(self.free.by_class, of), forms)[classes.form]
+        listed = sums(classes.meeting_form, met * _take(from_treatments, of), forms)[classes.form]
+        free = sums(classes.meeting_form, met * _take(self.free.by_class, of), forms)[classes.form]
         whole = shares.form_rest * (listed + shares.line_rest[m.form_line] * self.body * free)
-        gone = np.bincount(known.cell_form, self._recorded_part, len(m.form_line))
+        gone = sums(known.cell_form, self._recorded_part, len(m.form_line))
         return np.maximum(self.form * (whole - gone), 0.0)
 
     @cached_property
@@ -117,16 +118,16 @@ def free_parts(model: Model, part: Mapping[str, Floats], else_number: Floats) ->
     rest = np.einsum("lg,lg->l", under, parts.glaze_rest)
     trims = parts.trim @ trim
     line = parts.pair_line
-    edge = np.bincount(parts.edge_pair, parts.edge_share * trim[parts.edge_trim], len(line))
+    edge = sums(parts.edge_pair, parts.edge_share * trim[parts.edge_trim], len(line))
     edge += parts.edge_rest * trims[line]
-    met = np.bincount(parts.met_pair, parts.met_share * under[line[parts.met_pair], parts.met_glaze], len(line))
+    met = sums(parts.met_pair, parts.met_share * under[line[parts.met_pair], parts.met_glaze], len(line))
     here = decoration[parts.pair_decoration]
     of_pair = (met + rest[line] * parts.pair_share) * here * edge * else_number[line]
-    known = np.bincount(line, parts.decoration[parts.pair_decoration] * here, len(trims))
+    known = sums(line, parts.decoration[parts.pair_decoration] * here, len(trims))
     left = parts.others * np.maximum(float(parts.decoration @ decoration) - known, 0.0)
     of_other = rest * left * trims * else_number
     count = model.class_of_treatment.shape[0]
-    by_class = np.bincount(classes.pair, of_pair, count) + np.bincount(classes.line, of_other, count)
+    by_class = sums(classes.pair, of_pair, count) + sums(classes.line, of_other, count)
     return Free(by_class, of_pair, of_other, under, edge, trims)
 
 
@@ -209,7 +210,7 @@ def _lines(model: Model, slots: Mapping[str, Slot]) -> Floats:
 
 def _sizes(model: Model, p: Floats) -> Floats:
     """Average over the sizes of each form; a form without any takes a size that the reference does not hold."""
-    of_form = np.bincount(model.size_form, model.size_share * p[:-1], len(model.form_line))
+    of_form = sums(model.size_form, model.size_share * p[:-1], len(model.form_line))
     return np.where(model.unsized, p[-1], of_form)
 
 

@@ -107,7 +107,7 @@ def _rows(base: Reference, parameters: Parameters, weights: Weights) -> list[Att
             Attribution(
                 f"{piece}.proposed-{cell}", piece=piece, line=ids["lines"][line],
                 form=ids["forms"][known.cell_form[cell]], weight=weight, basis="proposed", recorded_by="footring",
-                **{name: ids[table][row] if row >= 0 else None for name, table, row in named},
+                **{name: ids[table][row] for name, table, row in named if row >= 0},
             )
         )  # fmt: skip
     return out

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from footring.reasoning.parameters import Levels
 from footring.reasoning.recorded import Recorded
+from footring.reference.weights import sums
 
 Floats = NDArray[np.float64]
 Index = NDArray[np.int32]
@@ -97,16 +98,16 @@ def shares(known: Recorded, form_line: Index, sizes: tuple[int, int, int, int, i
     lines, forms, line_of = sizes[0], len(form_line), known.treatments[:, 0]
     weight = known.pieces + known.documents
     seated = seats(weight, levels.table_power)
-    tables = np.bincount(known.cell_treatment, seated, len(line_of)) + np.minimum(known.stated, 1.0)
+    tables = sums(known.cell_treatment, seated, len(line_of)) + np.minimum(known.stated, 1.0)
     cell, form_rest = _level(weight, known.cell_form, forms, levels.cell, levels.cell_discount)
     treatment, line_rest = _level(tables, line_of, lines, levels.treatment, levels.treatment_discount)
     types = np.minimum(tables, 1.0)
     parts = _parts(known, types, form_line, sizes, levels)
     met = known.form_pieces + np.minimum(known.form_documents, 1.0)
-    in_line = np.bincount(form_line, minlength=lines)[form_line]
-    form = (met + levels.form) / (np.bincount(form_line, met, lines)[form_line] + levels.form * in_line)
+    in_line = sums(form_line, np.ones(len(form_line)), lines)[form_line]
+    form = (met + levels.form) / (sums(form_line, met, lines)[form_line] + levels.form * in_line)
     line = known.line_pieces + levels.line
-    product = _product(parts, known.treatments, lines)[known.cell_treatment] * _of(
+    product = _product(parts, known.treatments)[known.cell_treatment] * _of(
         parts.body, known.cell_form, known.treatments[known.cell_treatment, 1]
     )
     return Shares(line / max(line.sum(), 1e-300), form, cell, form_rest, treatment, line_rest, product, parts)
@@ -120,8 +121,8 @@ def seats(weight: Floats, power: float) -> Floats:
 def _level(weight: Floats, parent: Index, parents: int, strength: float, discount: float) -> tuple[Floats, Floats]:
     """Own share of each thing met, and what each parent leaves to the next level."""
     cut = discount * np.minimum(weight, 1.0)
-    total = np.bincount(parent, weight, parents) + strength
-    rest = (strength + np.bincount(parent, cut, parents)) / total
+    total = sums(parent, weight, parents) + strength
+    rest = (strength + sums(parent, cut, parents)) / total
     return (weight - cut) / total[parent], rest
 
 
@@ -139,7 +140,7 @@ def _table(rows: Index, columns: Index, weight: Floats, shape: tuple[int, int]) 
     """Sum of weights by row and column; a column -1 is left out, and one more column is for what is new."""
     here = columns >= 0
     flat = rows[here].astype(np.int64) * shape[1] + columns[here]
-    return np.bincount(flat, weight[here], shape[0] * shape[1]).reshape(shape).astype(np.float64)
+    return sums(flat, weight[here], shape[0] * shape[1]).reshape(shape)
 
 
 def _parts(
@@ -152,17 +153,16 @@ def _parts(
     of_form = _table(known.cell_form, body[known.cell_treatment], once, (len(form_line), bodies + 1))
     in_glaze = _table(line, glaze, types, (lines, glazes + 1))
     every_glaze = _lean(in_glaze.sum(axis=0), _even(glazes, levels.new), levels.thing * max(glazes, 1))
-    pairs, pair = np.unique(line.astype(np.int64) * (decorations + 1) + decoration, return_inverse=True)
     said = decoration >= 0
     pairs, pair = np.unique((line.astype(np.int64) * (decorations + 1) + decoration)[said], return_inverse=True)
     pair_line, pair_decoration = (
         (pairs // (decorations + 1)).astype(np.int32),
         (pairs % (decorations + 1)).astype(np.int32),
     )
-    of_pair = np.bincount(pair, types[said], len(pairs))
-    of_line = np.bincount(pair_line, of_pair, lines)
+    of_pair = sums(pair, types[said], len(pairs))
+    of_line = sums(pair_line, of_pair, lines)
     every_decoration = _lean(
-        np.append(np.bincount(pair_decoration, of_pair, decorations), 0.0),
+        np.append(sums(pair_decoration, of_pair, decorations), 0.0),
         _even(decorations, levels.new),
         levels.thing * max(decorations, 1),
     )
@@ -172,7 +172,7 @@ def _parts(
     both = glaze[said] >= 0
     met, where = np.unique(glaze[said][both].astype(np.int64) * len(pairs) + pair[both], return_inverse=True)
     met_glaze, met_pair = (met // max(len(pairs), 1)).astype(np.int32), (met % max(len(pairs), 1)).astype(np.int32)
-    of_met = np.bincount(where, types[said][both], len(met))
+    of_met = sums(where, types[said][both], len(met))
     under = _table(pair_line[met_pair], met_glaze, of_met, (lines, glazes + 1)) + levels.decoration
     by_trim = _lean(
         _table(line, trim, types, (lines, trims + 1)),
@@ -186,16 +186,16 @@ def _parts(
     edged = trim[said] >= 0
     edges, where = np.unique(pair[edged].astype(np.int64) * (trims + 1) + trim[said][edged], return_inverse=True)
     edge_pair, edge_trim = (edges // (trims + 1)).astype(np.int32), (edges % (trims + 1)).astype(np.int32)
-    of_edge = np.bincount(where, types[said][edged], len(edges))
-    beside = np.bincount(edge_pair, of_edge, len(pairs)) + levels.trim
+    of_edge = sums(where, types[said][edged], len(edges))
+    beside = sums(edge_pair, of_edge, len(pairs)) + levels.trim
     return Parts(
         body=_lean(of_form, by_line[form_line], levels.body),
         glaze=_lean(in_glaze, every_glaze, levels.glaze),
-        glaze_rest=levels.decoration / under,
+        glaze_rest=np.asarray(levels.decoration / under),
         pair_line=pair_line,
         pair_decoration=pair_decoration,
         pair_share=pair_share,
-        others=others,
+        others=np.asarray(others),
         decoration=every_decoration,
         met_glaze=met_glaze,
         met_pair=met_pair,
@@ -203,7 +203,7 @@ def _parts(
         edge_pair=edge_pair,
         edge_trim=edge_trim,
         edge_share=of_edge / beside[edge_pair],
-        edge_rest=levels.trim / beside,
+        edge_rest=np.asarray(levels.trim / beside),
         trim=by_trim,
     )
 
@@ -213,7 +213,7 @@ def _of(table: Floats, row: Index, column: Index) -> Floats:
     return np.where(column >= 0, table[row, column], 0.0)
 
 
-def _product(parts: Parts, treatments: Index, lines: int) -> Floats:
+def _product(parts: Parts, treatments: Index) -> Floats:
     """p(glaze | line) p(decoration | line, glaze) p(trim | line, decoration) of each treatment recorded."""
     line, _, glaze, decoration, trim = treatments.T
     width = len(parts.decoration)
@@ -255,6 +255,6 @@ def treatment_product(parts: Parts, line: int, form: int, treatment: Sequence[in
 
 
 def treatment_products(parts: Parts, form: int, treatments: Index) -> Floats:
-    """The same of treatments recorded, as rows of line, body, glaze, decoration and trim; 0 where a part is not said."""
+    """The same of treatments recorded: line, body, glaze, decoration, trim; 0 where a part is not said."""
     body = _of(parts.body, np.full(len(treatments), form, np.int32), treatments[:, 1])
-    return body * _product(parts, treatments, len(parts.others)) if len(treatments) else np.zeros(0)
+    return body * _product(parts, treatments) if len(treatments) else np.zeros(0)
