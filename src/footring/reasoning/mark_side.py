@@ -90,7 +90,7 @@ class MarkSide:
         own, of_maker = self._rows(log, by_year, else_by_year)
         total = self.none * (np.exp(none) * else_by_year) + self.new * (np.exp(new) * _or_one(new_by_year))
         _add_groups(total, self.share * own, self.pair_group)
-        pooled = np.zeros((int(self.group_maker.max(initial=-1)) + 1, total.shape[1]))
+        pooled = np.zeros((self._makers, total.shape[1]))
         _add_groups(pooled, self.maker_share * of_maker, self.maker_pair_maker)
         return np.asarray(total + self.other * pooled[self.group_maker])
 
@@ -118,7 +118,7 @@ class MarkSide:
             The last two are none and new. It sums to the sum of `weights` x `likelihood`.
         """
         own, of_maker = self._rows(log, by_year, else_by_year)
-        left = np.zeros((int(self.group_maker.max(initial=-1)) + 1, weights.shape[1]))
+        left = np.zeros((self._makers, weights.shape[1]))
         np.add.at(left, self.group_maker, weights * self.other)
         pairs = (self.share * own * weights[self.pair_group]).sum(axis=1)
         pooled = (self.maker_share * of_maker * left[self.maker_pair_maker]).sum(axis=1)
@@ -126,6 +126,11 @@ class MarkSide:
         no_mark = float((weights * self.none).sum()) * np.exp(none) * else_by_year
         a_new = float((weights * self.new * _or_one(new_by_year)).sum()) * np.exp(new)
         return np.append(mass, [no_mark, a_new])
+
+    @property
+    def _makers(self) -> int:
+        """Makers of any group or any mark: a maker may have marks and no line."""
+        return max(int(self.group_maker.max(initial=-1)), int(self.maker_pair_maker.max(initial=-1))) + 1
 
     def _rows(self, log: Floats, by_year: ByYear | None, else_by_year: float) -> tuple[Floats, Floats]:
         """p(readings | mark) of each pair and maker pair, shape (pairs, 1) or (pairs, years)."""
