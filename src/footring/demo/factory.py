@@ -128,7 +128,7 @@ def _forms(p: Parameters, lines: tuple[Line, ...]) -> tuple[tuple[Form, ...], tu
             _add_sizes(rng, sizes, len(forms) - 1, kind_of[kind])
         own = list(range(first, len(forms)))
         _add_twins(p, rng, forms, sizes, own)
-        _add_lids(rng, forms, sizes, own, kind_of)
+        _add_lids(forms, sizes, own, kind_of)
     return tuple(forms), tuple(sizes)
 
 
@@ -140,15 +140,13 @@ def _form(rng: np.random.Generator, number: int, line: Line, name: str, kind: di
     return Form(number, name, kind["kind"], designed, max(end, designed), weight, int(rng.integers(0, 10**6)))
 
 
-def _add_sizes(
-    rng: np.random.Generator, sizes: list[Size], form: int, kind: dict[str, str], shrink: float = 1.0
-) -> None:
+def _add_sizes(rng: np.random.Generator, sizes: list[Size], form: int, kind: dict[str, str]) -> None:
     trade = kind["trade_sizes"].split(";")
     across, high = ([float(v) for v in kind[c].split(";")] for c in ("across_mm", "high_mm"))
-    style = float(np.exp(0.05 * rng.standard_normal())) * shrink
+    style = float(np.exp(0.05 * rng.standard_normal()))
     many = int(rng.integers(1, len(trade) + 1))
-    for i in sorted(rng.permutation(len(trade))[:many].tolist()):
-        sizes.append(Size(form, trade[i], round(across[i] * style, 1), round(high[i] * style, 1)))
+    chosen = sorted(rng.permutation(len(trade))[:many].tolist())
+    sizes += [Size(form, trade[i], round(across[i] * style, 1), round(high[i] * style, 1)) for i in chosen]
 
 
 def _add_twins(p: Parameters, rng: np.random.Generator, forms: list[Form], sizes: list[Size], own: list[int]) -> None:
@@ -172,9 +170,7 @@ def _add_twins(p: Parameters, rng: np.random.Generator, forms: list[Form], sizes
         sizes.extend(Size(len(forms) - 1, s.trade, s.across, s.high) for s in list(sizes) if s.form == base)
 
 
-def _add_lids(
-    rng: np.random.Generator, forms: list[Form], sizes: list[Size], own: list[int], kinds: dict[str, dict[str, str]]
-) -> None:
+def _add_lids(forms: list[Form], sizes: list[Size], own: list[int], kinds: dict[str, dict[str, str]]) -> None:
     for base in own:
         if kinds[forms[base].kind]["companion"] != "lid":
             continue
@@ -182,8 +178,10 @@ def _add_lids(
         forms.append(
             _with(of, name=f"{of.name} lid", kind="lid", weight=0.25 * of.weight, base=base, look_at="", seen="")
         )
-        for s in [s for s in sizes if s.form == base]:
-            sizes.append(Size(len(forms) - 1, s.trade, round(0.93 * s.across, 1), round(0.35 * s.high, 1)))
+        sizes += [
+            Size(len(forms) - 1, s.trade, round(0.93 * s.across, 1), round(0.35 * s.high, 1))
+            for s in [s for s in sizes if s.form == base]
+        ]
 
 
 def _with(form: Form, **changes: Any) -> Form:

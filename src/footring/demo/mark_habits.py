@@ -15,6 +15,8 @@ Floats = NDArray[np.float64]
 IN_CLAY = ("impressed", "raised", "incised")
 SCHEMES = ("letters", "figures", "offset", "roman", "month year")
 MONTHS = 12
+LATE = 6
+"""How many years after its time a left-over mark or label was still used."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +109,7 @@ def _shares(
         total = table[number].sum(axis=0)
         table[number] *= np.where(total > 0, (1.0 - bare) / np.maximum(total, 1e-12), 0.0)
         table[number, -1] = np.where(total > 0, bare, 1.0)
-        late = table[number][:, np.maximum(np.arange(len(YEARS)) - 6, 0)]
+        late = table[number][:, np.maximum(np.arange(len(YEARS)) - LATE, 0)]
         table[number] = (1.0 - p.left_over) * table[number] + p.left_over * late
     return table
 

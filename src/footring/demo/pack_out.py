@@ -17,7 +17,7 @@ from footring.rows import collection as c
 from footring.rows import reference_things as r
 
 Rows = dict[str, list[Any]]
-STAMP = {"recorded_at": "2026-03-01", "recorded_by": "demo"}
+STAMP: dict[str, Any] = {"recorded_at": "2026-03-01", "recorded_by": "demo"}
 OUTINGS = 60
 CHANNELS = (("fair", "Fair tables written down whole", False), ("lot", "Bulk lots", False),
             ("shelf", "Other people's shelves", True), ("letters", "Letters", True), ("books", "Books", True),
@@ -72,8 +72,8 @@ def _things(rows: Rows, things: Things, world: World) -> None:
     for i, glaze in enumerate(things.glazes):
         lab = things.lab[i].tolist()
         rows["glazes"].append(
-            r.Glaze(f"qt.g{i}", maker="qt.m0", name=glaze["name"], effect=glaze["effect"], lab_lightness=lab[0], lab_a=lab[1],
-                    lab_b=lab[2], **STAMP)
+            r.Glaze(f"qt.g{i}", maker="qt.m0", name=glaze["name"], effect=glaze["effect"],
+                    lab_lightness=lab[0], lab_a=lab[1], lab_b=lab[2], **STAMP)
         )  # fmt: skip
     for i, of in enumerate(things.decorations):
         rows["decorations"].append(
@@ -110,8 +110,8 @@ def _schemes(rows: Rows, world: World) -> None:
         )  # fmt: skip
         if name == "month year":
             rows["date_code_fields"].append(
-                r.DateCodeField(f"{scheme}-month", scheme=scheme, position=1, kind="number", name="month", gives="month",
-                                min=1, max=12, width="1-2", status="invented", **STAMP)
+                r.DateCodeField(f"{scheme}-month", scheme=scheme, position=1, kind="number", name="month",
+                                gives="month", min=1, max=12, width="1-2", status="invented", **STAMP)
             )  # fmt: skip
         position = 2 if name == "month year" else 1
         rows["date_code_fields"].append(
@@ -126,7 +126,7 @@ def _schemes(rows: Rows, world: World) -> None:
 
 
 def _meetings(rows: Rows, world: World, met: Pieces, channel: np.ndarray[Any, Any], rng: np.random.Generator) -> None:
-    rows["channels"] += [r_ for r_ in _channels()]
+    rows["channels"] += _channels()
     for i in range(OUTINGS):
         kind = "fair" if i % 3 else "eye"
         rows["outings"].append(
@@ -165,9 +165,13 @@ def _readings(i: int, piece: str, read: dict[str, str], reader: int) -> Iterator
 def _attribution(world: World, met: Pieces, i: int, piece: str) -> c.Attribution:
     form, treatment = world.cells[met.cell[i]].tolist()
     line, body, glaze, decoration, trim = world.treatments[treatment].tolist()
-    marks = {"mark_in_clay": int(met.in_clay[i]), "mark_printed": int(met.printed[i])}
+    marks: dict[str, Any] = {
+        f"mark_{side}": f"qt.k{m}"
+        for side, m in (("in_clay", int(met.in_clay[i])), ("printed", int(met.printed[i])))
+        if m >= 0
+    }
     return c.Attribution(
         f"qt.a{i}", piece=piece, line=f"qt.l{line}", form=f"qt.f{form}", size=f"qt.s{met.size[i]}", body=f"qt.b{body}",
         glaze=f"qt.g{glaze}", decoration=f"qt.d{decoration}", trim=f"qt.t{trim}", weight=1.0, basis="confirmed",
-        **{side: f"qt.k{m}" for side, m in marks.items() if m >= 0}, **STAMP,
+        **marks, **STAMP,
     )  # fmt: skip

@@ -11,7 +11,7 @@ from footring.demo.words import stream
 from footring.rows import reference_things as r
 from footring.rows import statements as s
 
-STAMP = {"recorded_at": "2026-03-01", "recorded_by": "demo"}
+STAMP: dict[str, Any] = {"recorded_at": "2026-03-01", "recorded_by": "demo"}
 SOURCES = (
     ("ledger", "Works ledger", "ledger", 0.99), ("list-1912", "Price list of 1912", "price list", 0.98),
     ("list-1934", "Price list of 1934", "price list", 0.98), ("list-1952", "Price list of 1952", "price list", 0.98),
@@ -35,7 +35,7 @@ def paper_rows(world: World) -> dict[str, list[Any]]:
         "mark_uses": _mark_uses(world, rng),
         "productions": _productions(world, rng),
         "telltales": _telltales(world),
-        "goes_with": _sets(world, rng),
+        "goes_with": _sets(world),
         "names": _names(world),
     }
     found["numbers"], found["claims"] = _numbers(world, rng)
@@ -79,13 +79,13 @@ def _productions(world: World, rng: np.random.Generator) -> list[s.Production]:
         form, treatment = world.cells[cell].tolist()
         line, body, glaze, decoration, trim = world.treatments[treatment].tolist()
         years = np.flatnonzero(world.when[cell] > 0) + 1904
-        parts = {"form": f"qt.f{form}", "body": f"qt.b{body}", "glaze": f"qt.g{glaze}", "decoration": f"qt.d{decoration}",
-                 "trim": f"qt.t{trim}"}  # fmt: skip
+        parts = {"form": f"qt.f{form}", "body": f"qt.b{body}", "glaze": f"qt.g{glaze}",
+                 "decoration": f"qt.d{decoration}", "trim": f"qt.t{trim}"}  # fmt: skip
         found.append(_production(rng, f"qt.pc{cell}", line, (int(years[0]), int(years[-1])), **parts))
     return found
 
 
-def _production(rng: np.random.Generator, name: str, line: int, years: tuple[int, ...], **parts: str) -> s.Production:
+def _production(rng: np.random.Generator, name: str, line: int, years: tuple[int, ...], **parts: Any) -> s.Production:
     source, right = _source(rng)
     first, last = years
     if rng.random() > right:
@@ -134,7 +134,7 @@ def _telltales(world: World) -> list[s.Telltale]:
     ]  # fmt: skip
 
 
-def _sets(world: World, rng: np.random.Generator) -> list[s.GoesWith]:
+def _sets(world: World) -> list[s.GoesWith]:
     found = []
     for i, form in enumerate(world.things.forms):
         if form.base < 0:
@@ -149,12 +149,11 @@ def _sets(world: World, rng: np.random.Generator) -> list[s.GoesWith]:
                 **STAMP,
             )
         )
-        glazes = np.unique(world.treatments[world.treatments[:, 0] == form.line, 2])
-        if len(glazes) > 1 and rng.random() < 0.5:
-            one, other = (f"qt.g{g}" for g in rng.permutation(glazes)[:2])
+        if i in world.pairs:
+            one, other = (f"qt.g{g}" for g in world.pairs[i])
             found.append(
-                s.GoesWith(f"qt.gx{i}", kind="lid", form=f"qt.f{i}", glaze=one, with_form=f"qt.f{form.base}", with_glaze=other,
-                           source="qt.src-ledger", **STAMP)
+                s.GoesWith(f"qt.gx{i}", kind="lid", form=f"qt.f{i}", glaze=one, with_form=f"qt.f{form.base}",
+                           with_glaze=other, source="qt.src-ledger", **STAMP)
             )  # fmt: skip
     return found
 

@@ -72,7 +72,7 @@ class Parameters:
     seed: int = 1904
     lines: int = 5
     forms_a_line: int = 13
-    treatments_a_line: int = 72
+    treatments_a_line: int = 180
     decorations: int = 150
     glazes: int = 25
     customers: int = 5
@@ -148,7 +148,8 @@ def _from_text(text: str, path: str) -> Parameters:
         raise BadInput(f"world file {path} is no JSON: {error}") from error
     if not isinstance(said, dict):
         raise BadInput(f'world file {path} holds {type(said).__name__}; expected one object, such as {{"lines": 3}}')
-    return replace(Parameters(), **{name: _value(path, name, value) for name, value in said.items()})
+    values: dict[str, Any] = {name: _value(path, name, value) for name, value in said.items()}
+    return replace(Parameters(), **values)
 
 
 def _value(path: str, name: str, value: Any) -> float:

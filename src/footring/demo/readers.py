@@ -59,7 +59,15 @@ def vocabularies(p: Parameters, things: Things) -> dict[str, Vocabulary]:
         "trim": (["none", *(t["name"] for t in trims[1:])], np.ones((len(trims),) * 2), None, "trims"),
         "trade_size": ([s.trade for s in things.sizes], np.ones((len(things.sizes),) * 2), None, ""),
     }
-    return {name: _vocabulary(slips, *given) for name, given in by.items()}
+    found = {name: _vocabulary(slips, *given) for name, given in by.items()}
+    return found | {"customer": _customers(0.2 * slips, things)}
+
+
+def _customers(slips: Floats, things: Things) -> Vocabulary:
+    """Words for whose name a piece bears: first of the values is nobody's, as of what is from outside."""
+    names = ["none", *things.customers]
+    of = _vocabulary(slips, names, np.ones((len(names), len(names))), None, "customers")
+    return Vocabulary(of.words, np.concatenate([of.p[:, :-1], of.p[:, :1]], axis=1))
 
 
 def _vocabulary(slips: Floats, names: list[str], near: Floats, kinds: list[str] | None, unknown: str) -> Vocabulary:
@@ -121,6 +129,6 @@ def confused(read: str, texts: tuple[str, ...], swap: float, blank: float) -> Fl
             elif seen == true:
                 p *= 1.0 - blank - swap
             else:
-                p *= swap / len(SIGNS.replace(true, ""))
+                p *= swap / len(SIGNS.replace(true, "")) * (seen in SIGNS)
         found[i] = p
     return found

@@ -12,11 +12,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from footring.demo.factory import YEARS
-from footring.demo.meeting import Pieces, meet
+from footring.demo.meeting import Pieces
 from footring.demo.oracle import Oracle
 from footring.demo.pack_out import CHANNELS, UNSELECTED, pack_tables
 from footring.demo.parameters import Parameters
 from footring.demo.readers import Vocabulary, vocabularies
+from footring.demo.reading_off import meet
 from footring.demo.ware import World, draw_world
 from footring.marks.readings import NAMES
 from footring.packs import write_pack
@@ -26,6 +27,7 @@ from footring.terms.errors import BadInput
 Progress = Callable[[str, int, int], None]
 THINGS = ("line", "form", "size", "body", "glaze", "decoration", "trim", "number", "mark_in_clay", "mark_printed")
 DATES = ("form_designed", "pattern_designed", "potted", "decorated")
+ARRAYS = [name for name in Pieces.__slots__ if name != "readings"]
 SELECTED = 5
 """The selected set has a fifth as many pieces as the plain one."""
 
@@ -80,16 +82,14 @@ def _met(
 ) -> tuple[Pieces, NDArray[np.int64]]:
     """Pieces met, some of them through channels where someone chose."""
     rng = np.random.default_rng([seed, 2])
-    selected = int(round(encounters * world.p.selected_share))
+    selected = round(encounters * world.p.selected_share)
     plain = meet(world, dict(vocabulary), rng, encounters - selected)
     chosen = meet(world, dict(vocabulary), rng, selected, _taste(world))
-    arrays = [
-        np.concatenate([getattr(plain, name), getattr(chosen, name)]) for name in Pieces.__slots__ if name != "readings"
-    ]
+    arrays: dict[str, Any] = {name: np.concatenate([getattr(plain, name), getattr(chosen, name)]) for name in ARRAYS}
     channel = np.concatenate(
         [rng.integers(0, UNSELECTED, encounters - selected), rng.integers(UNSELECTED, len(CHANNELS), selected)]
     )
-    return Pieces(*arrays, plain.readings + chosen.readings), channel
+    return Pieces(**arrays, readings=plain.readings + chosen.readings), channel
 
 
 def _taste(world: World) -> NDArray[np.float64]:
@@ -142,9 +142,8 @@ def _names(world: World, asked: Pieces, i: int) -> list[tuple[str, str]]:
         (things.trims[trim]["name"], f"qt.t{trim}"),
         (world.codes[number][1], f"qt.n{number}") if number >= 0 else ("none", ""),
     ]  # fmt: skip
-    for mark in (int(asked.in_clay[i]), int(asked.printed[i])):
-        named.append((marks[mark].lettering, f"qt.k{mark}") if mark >= 0 else ("none", ""))
-    return named
+    sides = (int(asked.in_clay[i]), int(asked.printed[i]))
+    return named + [(marks[m].lettering, f"qt.k{m}") if m >= 0 else ("none", "") for m in sides]
 
 
 def _truth(world: World, asked: Pieces, recorded: NDArray[np.bool_]) -> Iterable[dict[str, Any]]:
@@ -180,7 +179,8 @@ def _cells(world: World) -> Iterable[dict[str, Any]]:
         yield {
             "line": things.lines[line].name, "form": things.forms[form].name, "treatment": "; ".join(names),
             "existed": int(offered), "made": f"{rate:.3e}", "line_id": f"qt.l{line}", "form_id": f"qt.f{form}",
-            "body_id": f"qt.b{body}", "glaze_id": f"qt.g{glaze}", "decoration_id": f"qt.d{decoration}", "trim_id": f"qt.t{trim}",
+            "body_id": f"qt.b{body}", "glaze_id": f"qt.g{glaze}", "decoration_id": f"qt.d{decoration}",
+            "trim_id": f"qt.t{trim}",
         }  # fmt: skip
 
 

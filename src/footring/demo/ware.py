@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from footring.demo.factory import YEARS, Things, draw_things
+from footring.demo.labels import Labels, draw_labels
 from footring.demo.mark_habits import Marks, draw_marks
 from footring.demo.parameters import Parameters
 from footring.demo.words import stream
@@ -40,6 +41,10 @@ class World:
         Number of each treatment, -1 none.
     lag : array, shape (21,)
         p(years from potting to decorating).
+    batches : tuple of (cell, year, customer)
+        Orders; all of a cell that was decorated in that year bears the customer's name. -1: no customer.
+    pairs : mapping of the form of a lid to (glaze of the lid, glaze of its base)
+        Issued together in two colours.
     """
 
     p: Parameters
@@ -54,7 +59,9 @@ class World:
     number_of: Index
     marks: Marks
     lag: Floats
-    batches: tuple[tuple[int, int], ...]
+    batches: tuple[tuple[int, int, int], ...]
+    pairs: dict[int, tuple[int, int]]
+    labels: Labels
 
 
 def draw_world(p: Parameters) -> World:
@@ -65,13 +72,13 @@ def draw_world(p: Parameters) -> World:
     cells, offered, rate = _cells(p, things, treatments, spans, weight)
     when = _when(p, things, treatments, spans, cells)
     batches = _batches(p, offered, when)
-    for cell, year in batches:
+    for cell, year, _ in batches:
         rate[cell] += rate.sum() * 0.002
         when[cell] = 0.5 * when[cell] + 0.5 * (YEARS == year)
     codes, number_of = _numbers(p, things, treatments)
     return World(
         p, things, treatments, spans, cells, offered, rate / rate.sum(), when, codes, number_of,
-        draw_marks(p, things), _lag(p), batches,
+        draw_marks(p, things), _lag(p), batches, _pairs(p, things, treatments, cells, rate), draw_labels(p),
     )  # fmt: skip
 
 
@@ -86,7 +93,7 @@ def _treatments(p: Parameters, things: Things) -> tuple[Index, Index, Floats]:
         mine = np.unique(np.concatenate([order[number * per_line : (number + 1) * per_line], shared, [0, 0]]))
         glazes = rng.permutation(len(things.glazes))[: int(rng.integers(5, 10))]
         trims = np.append(0, 1 + rng.permutation(len(things.trims) - 1)[:4])
-        popular = 1.0 / (1.0 + np.arange(len(glazes)))
+        popular = (1.0 + np.arange(len(glazes))) ** -0.8
         seen = set()
         for rank in range(p.treatments_a_line):
             decoration = int(rng.choice(mine))
@@ -150,10 +157,29 @@ def _when(p: Parameters, things: Things, treatments: Index, spans: Index, cells:
     return np.asarray(height / height.sum(axis=1, keepdims=True))
 
 
-def _batches(p: Parameters, offered: NDArray[np.bool_], when: Floats) -> tuple[tuple[int, int], ...]:
+def _batches(p: Parameters, offered: NDArray[np.bool_], when: Floats) -> tuple[tuple[int, int, int], ...]:
     rng = stream(p.seed, "batches")
     chosen = rng.choice(np.flatnonzero(offered), size=min(p.batches, int(offered.sum())), replace=False)
-    return tuple((int(c), int(rng.choice(YEARS, p=when[c]))) for c in chosen)
+    years = [int(rng.choice(YEARS, p=when[c])) for c in chosen]
+    return tuple(
+        (int(c), year, i % p.customers if p.customers else -1)
+        for i, (c, year) in enumerate(zip(chosen, years, strict=True))
+    )
+
+
+def _pairs(p: Parameters, things: Things, treatments: Index, cells: Index, rate: Floats) -> dict[int, tuple[int, int]]:
+    """Some lids were issued in a glaze of their own: lid -> glaze of the lid, glaze of its base."""
+    rng = stream(p.seed, "pairs")
+    found = {}
+    for lid, form in enumerate(things.forms):
+        if form.base < 0 or rng.random() < 0.5:
+            continue
+        share = np.bincount(treatments[cells[:, 1], 2], rate * (cells[:, 0] == form.base), len(things.glazes))
+        others = np.unique(treatments[treatments[:, 0] == form.line, 2])
+        if share.sum() > 0 and len(others) > 1:
+            base = int(rng.choice(len(share), p=share / share.sum()))
+            found[lid] = int(rng.choice(others[others != base])), base
+    return found
 
 
 def _numbers(p: Parameters, things: Things, treatments: Index) -> tuple[tuple[tuple[int, str, int, int], ...], Index]:
