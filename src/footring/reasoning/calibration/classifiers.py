@@ -17,7 +17,7 @@ from footring.reasoning.calibration.features import Row
 from footring.reasoning.calibration.smoothing import Smoothing, fit_smoothing
 from footring.terms.errors import MissingPart
 
-HELD_OUT = 0.25
+HELD_OUT, MOST_TUNED = 0.25, 2000
 Encode = Callable[[Columns, Sequence[Row]], Any]
 
 
@@ -60,26 +60,28 @@ def _mixed(columns: Columns, rows: Sequence[Row]) -> Floats:
 BAYES = Kind(
     "CategoricalNB", tuple({"alpha": alpha} for alpha in (0.003, 0.01, 0.03, 0.1, 0.3, 1.0)), Columns.categories, _bayes
 )
-_TREES = {"max_leaf_nodes": 8, "l2_regularization": 1.0}
 BOOSTING = Kind(
     "HistGradientBoosting",
     tuple(
-        _TREES | {"max_iter": rounds, "learning_rate": rate, "min_samples_leaf": least}
-        for rounds, rate in ((20, 0.2), (60, 0.1))
-        for least in (3, 10)
+        {
+            "l2_regularization": 1.0,
+            "max_leaf_nodes": leaves,
+            "max_iter": rounds,
+            "learning_rate": rate,
+            "min_samples_leaf": 10,
+        }
+        for rounds, rate, leaves in ((20, 0.2, 8), (60, 0.1, 8), (60, 0.1, 4))
     ),
     _mixed,
     _boosting,
 )
 
 
-def foretell(
-    kind: Kind, rows: Sequence[Row], truth: Index, values: int, asked: Sequence[Row], *, first_only: bool = False
-) -> Floats:
+def foretell(kind: Kind, rows: Sequence[Row], truth: Index, values: int, asked: Sequence[Row]) -> Floats:
     """Fit on some pieces, answer others.
 
-    Settings, temperature and floor are those under which a quarter of the training pieces, held out, comes out
-    likeliest; then the whole of them is fitted.
+    Settings, temperature and floor are those under which a quarter of the training pieces (of `MOST_TUNED` at most),
+    held out, comes out likeliest; then the whole of them is fitted.
 
     Parameters
     ----------
@@ -89,8 +91,6 @@ def foretell(
         How many the reference has; those never met get the floor.
     asked : of the pieces to be told
         Columns.
-    first_only : bool
-        Try the first of the settings only.
 
     Returns
     -------
@@ -102,11 +102,13 @@ def foretell(
     MissingPart
         If scikit-learn is not installed.
     """
-    held = np.random.default_rng(1).permutation(len(rows)) < HELD_OUT * len(rows)
-    kept, out = _chosen(rows, ~held), _chosen(rows, held)
+    mixed = np.random.default_rng(1).permutation(len(rows))
+    tuned_on = min(len(rows), MOST_TUNED)
+    held, keep = mixed < HELD_OUT * tuned_on, (mixed >= HELD_OUT * tuned_on) & (mixed < tuned_on)
+    kept, out = _chosen(rows, keep), _chosen(rows, held)
     tried: list[tuple[float, int, dict[str, Any], Smoothing]] = []
-    for settings in kind.settings[: 1 if first_only else None]:
-        log = _fit(kind, settings, kept, truth[~held], values, out)
+    for settings in kind.settings:
+        log = _fit(kind, settings, kept, truth[keep], values, out)
         smoothing = fit_smoothing(log, truth[held])
         loss = -np.log(smoothing(log)[np.arange(len(out)), truth[held]]).mean()
         tried.append((float(loss), len(tried), settings, smoothing))

@@ -7,7 +7,6 @@ softmax of the count, its temperature fitted on the training pieces (Guo 2017), 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from scipy.optimize import minimize_scalar
@@ -23,7 +22,6 @@ CLOSE = 0.03
 """Share by which a measured size may differ from a form's and still fit."""
 
 
-@dataclass(frozen=True, eq=False)
 class Checklist:
     """Recorded cells, and what a reading fits.
 
@@ -34,14 +32,12 @@ class Checklist:
         Distinct settled cells: line, form, body, glaze, decoration, trim.
     """
 
-    reference: Reference
-    cells: Index
-
-    def __post_init__(self) -> None:
-        tables = self.reference.tables
+    def __init__(self, reference: Reference, cells: Index) -> None:
+        tables = reference.tables
+        self.cells = cells
         forms, sizes, uses = tables["forms"], tables["sizes"], tables["mark_uses"]
         kinds = [folded(str(kind or "")) for kind in forms.text("kind").tolist()]
-        self.kind = np.array(kinds)[self.cells[:, 1]]
+        self.kind = np.array(kinds)[cells[:, 1]]
         self.across: dict[int, list[float]] = {}
         for form, across in zip(sizes.links["form"].tolist(), sizes.numbers["across_mm"].tolist(), strict=True):
             self.across.setdefault(form, []).append(across)

@@ -23,7 +23,7 @@ class Answered:
     Parameters
     ----------
     of : mapping of attribute to Answers
-        Line, form, decoration and joint, on the pieces not from outside.
+        Line, form, decoration and joint, on the pieces not from outside; empty when all are.
     outside, unrecorded : array, shape (all pieces,)
         Probabilities.
     """
@@ -58,9 +58,11 @@ def answer(world: Simulated, model: Model, show: Progress = lambda *_: None) -> 
             for name, rows in found.items():
                 rows.append(examined.marginals[name])
             joint.append(_joint(examined, recorded, truth[inside[i]]))
+    outside, unrecorded = np.array(chances).T
+    if not joint:
+        return Answered({}, outside, unrecorded)
     columns = {name: JOINT.index(name) for name in found}
     of = {name: answers(np.array(rows), truth[:, columns[name]]) for name, rows in found.items()}
-    outside, unrecorded = np.array(chances).T
     return Answered(of | {"joint": joint_answers(*zip(*joint, strict=True))}, outside, unrecorded)
 
 
