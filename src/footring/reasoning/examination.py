@@ -127,20 +127,22 @@ class Examination:
         return float(sum(s * _of_cell(way.weighed, cell) for s, way in zip(self.shares, self.ways, strict=True)))
 
 
-def examine_part(model: Model, readings: Sequence[Reading]) -> Examination:
+def examine_part(model: Model, readings: Sequence[Reading], forms: Floats | None = None) -> Examination:
     """Weigh everything that one part could be.
 
     Parameters
     ----------
     readings : sequence of Reading
         In any order; with none of them the answer is the prior.
+    forms : array, shape (forms,), or None
+        What else is known of the form, as a factor of its prior; the prior times it sums to 1.
     """
     dates = model.rules.piece_dates(feet(readings)[None])
     ways, outside = [], []
     for weight, factors in choices(model.channels.factors(readings)):
         slots, log_outside = by_slot(factors)
         years = piece_years(model, slots, dates)
-        weighed = weigh(model, slots, years)
+        weighed = weigh(model, slots, years, forms)
         taken = sum(slot.taken for slot in slots.values())
         total = weighed.total
         ways.append(Way(weight + taken + (log(total) if total > 0 else -np.inf), weighed, years))

@@ -131,7 +131,9 @@ def free_parts(model: Model, part: Mapping[str, Floats], else_number: Floats) ->
     return Free(by_class, of_pair, of_other, under, edge, trims)
 
 
-def weigh(model: Model, slots: Mapping[str, Slot], years: PieceYears | None) -> Weighed:
+def weigh(
+    model: Model, slots: Mapping[str, Slot], years: PieceYears | None, forms: Floats | None = None
+) -> Weighed:
     """Weigh every cell by what was read.
 
     Parameters
@@ -140,6 +142,8 @@ def weigh(model: Model, slots: Mapping[str, Slot], years: PieceYears | None) -> 
         From `by_slot`; a slot that nothing speaks of is not there.
     years : PieceYears or None
         From `piece_years`.
+    forms : array, shape (forms,), or None
+        What else is known of the form, as a factor of its prior.
     """
     known, classes = model.known, model.classes
     part = {name: _part(model, name, slots.get(name)) for name in ("body", "glaze", "decoration", "trim")}
@@ -149,7 +153,7 @@ def weigh(model: Model, slots: Mapping[str, Slot], years: PieceYears | None) -> 
         slot = slots["number"]
         by_treatment, else_number = model.numbering.likelihood(slot.log[:-1], slot.none, float(slot.log[-1]))
         treatment = plain * by_treatment
-    form = model.form_prior * _lines(model, slots)[model.form_line]
+    form = model.form_prior * _lines(model, slots)[model.form_line] * (1.0 if forms is None else forms)
     if "form" in slots:
         form = form * slots["form"].p[:-1]
     if "size" in slots:
