@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from footring.reasoning.examination import Examination
+from footring.reasoning.examination import Examination, Way
 from footring.reasoning.mark_joint import NEW
 from footring.reasoning.model import Model
 from footring.reasoning.shares import treatment_products
@@ -56,7 +56,7 @@ def recorded_cells(examination: Examination) -> Bunch:
     m = examination.model
     form, k, line, e = m.known.cell_form, m.known.cell_treatment, m.cell_line, m.classes.cell_e
     product = m.shares.form_rest[form] * m.shares.line_rest[line] * m.shares.cell_product
-    outer = np.array([s * w.weighed.form[form] * w.weighed.e[e] for s, w in _ways(examination)]).reshape(-1, len(form))
+    outer = np.array([s * w.weighed.form[form] * w.weighed.e[e] for s, w in _ways(examination)])
     own = outer * [m.cell_own * w.weighed.treatment[k] for _, w in _ways(examination)]
     free = outer * [product * w.weighed.plain[k] * w.weighed.else_number[line] for _, w in _ways(examination)]
     return Bunch(True, form, k, _said(m.known.treatments[k, 1:]), own, free, e, e)
@@ -165,8 +165,8 @@ def _said(parts: Index) -> Index:
     return np.where(parts < 0, UNKNOWN, parts).astype(np.int32)
 
 
-def _ways(examination: Examination):  # type: ignore[no-untyped-def]
-    return zip(examination.shares, examination.ways, strict=True)
+def _ways(examination: Examination) -> list[tuple[float, Way]]:
+    return list(zip(examination.shares.tolist(), examination.ways, strict=True))
 
 
 def _joined(bunches: list[Bunch]) -> Bunch:

@@ -12,8 +12,9 @@ from footring.reasoning.attribution_parts import UNKNOWN, Bunch, open_form, reco
 from footring.reasoning.best_first import Ranked, best_first, ranked
 from footring.reasoning.examination import Examination
 from footring.reasoning.mark_joint import NEW, NONE, MarkPairs
+from footring.reasoning.model import Model
 from footring.reasoning.row_shares import RowShares
-from footring.reasoning.thing_names import TABLE_OF, thing_id, thing_name
+from footring.reasoning.thing_names import TABLE_OF, Names
 
 Floats = NDArray[np.float64]
 Row = tuple[bool, tuple[int, ...]]
@@ -62,12 +63,16 @@ class Attributions:
     rest: float
 
 
-def attributions(examination: Examination, *, mass: float = MASS, most: int = MOST) -> Attributions:
+def attributions(
+    examination: Examination, names: Names | None = None, *, mass: float = MASS, most: int = MOST
+) -> Attributions:
     """The likeliest things a piece may be, by everything that was read.
 
     Parameters
     ----------
     examination : Examination
+    names : Names, optional
+        Names of the reference's things, where some were looked up before.
     mass : float
         Rows are told until they and `outside` make up this much.
     most : int
@@ -81,9 +86,9 @@ def attributions(examination: Examination, *, mass: float = MASS, most: int = MO
     found: list[Attribution] = []
     told = examination.outside
     if len(examination.model.form_line) and told < mass:
-        values = _Values(examination)
+        names = names or Names(examination.model.reference)
         for p, row in best_first(_Apart(examination, most).everything()):
-            found.append(values.attribution(p, row))
+            found.append(_attribution(examination.model, names, p, row))
             told += p
             if told >= mass or len(found) >= most:
                 break
@@ -99,11 +104,16 @@ class _Apart:
 
     def everything(self) -> list[Ranked[Row]]:
         unrecorded = self.examination.unrecorded_forms
-        open_forms = ranked(unrecorded, lambda form: self._bunch(open_form(self.examination, form)))
-        return [self._bunch(recorded_cells(self.examination)), open_forms]
+        return [self._bunch(recorded_cells(self.examination)), ranked(unrecorded, self._open)]
+
+    def _open(self, form: int) -> Row | Ranked[Row]:
+        return self._bunch(open_form(self.examination, form))
 
     def _bunch(self, bunch: Bunch) -> Ranked[Row]:
-        return ranked(bunch.mass, lambda i: self._rows(bunch, i))
+        def rows(i: int) -> Row | Ranked[Row]:
+            return self._rows(bunch, i)
+
+        return ranked(bunch.mass, rows)
 
     def _rows(self, bunch: Bunch, i: int) -> Ranked[Row]:
         form, k = int(bunch.form[i]), int(bunch.treatment[i])
@@ -120,7 +130,7 @@ class _Apart:
                     whole = whole + np.multiply.outer(ways, marks)
         p = np.asarray(whole)
 
-        def row(place: int) -> Row:
+        def row(place: int) -> Row | Ranked[Row]:
             s, n, c, t = np.unravel_index(place, p.shape)
             last = (numbers[n], int(in_clay[c]), int(printed[t]))
             return bunch.recorded, (form, sizes[s], *bunch.parts[i].tolist(), *last)
@@ -128,28 +138,16 @@ class _Apart:
         return ranked(p.ravel(), row, self.most)
 
 
-class _Values:
-    """Rows by name."""
+def _attribution(model: Model, names: Names, p: float, row: Row) -> Attribution:
+    recorded, (form, *rest) = row
+    line = int(model.form_line[form])
+    maker = int(model.line_maker[line])
+    rows = (UNKNOWN if maker < 0 else maker, line, form, *rest)
+    return Attribution({name: _value(names, name, of) for name, of in zip(NAMES, rows, strict=True)}, p, recorded)
 
-    def __init__(self, examination: Examination) -> None:
-        self.model = examination.model
-        self.known: dict[tuple[str, int], Value] = {}
 
-    def attribution(self, p: float, row: Row) -> Attribution:
-        recorded, (form, *rest) = row
-        line = int(self.model.form_line[form])
-        maker = int(self.model.line_maker[line])
-        rows = (UNKNOWN if maker < 0 else maker, line, form, *rest)
-        values = {name: self.value(name, of) for name, of in zip(NAMES, rows, strict=True)}
-        return Attribution(values, p, recorded)
-
-    def value(self, name: str, row: int) -> Value:
-        table = TABLE_OF[name]
-        if (table, row) not in self.known:
-            reference = self.model.reference
-            self.known[table, row] = (
-                Value(None, None, _STATES[row])
-                if row < 0
-                else Value(thing_name(reference, table, row), thing_id(reference, table, row), "known", row)
-            )
-        return self.known[table, row]
+def _value(names: Names, name: str, row: int) -> Value:
+    if row < 0:
+        return Value(None, None, _STATES[row])
+    called, which = names.of(TABLE_OF[name], row)
+    return Value(called, which, "known", row)

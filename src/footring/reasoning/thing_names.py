@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, field
+
 from footring.reference import Reference
 
 TABLE_OF = {
@@ -43,3 +45,18 @@ def _text(reference: Reference, table: str, column: str, row: int) -> str | None
     data = reference.tables[table].text(column)
     code = int(data.values[row])
     return None if code < 0 or data.vocabulary is None else str(data.vocabulary[code])
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Names:
+    """Names and ids of things, each looked up once."""
+
+    reference: Reference
+    _known: dict[tuple[str, int], tuple[str, str]] = field(default_factory=dict)
+
+    def of(self, table: str, row: int) -> tuple[str, str]:
+        """Name and id of a row."""
+        key = (table, row)
+        if key not in self._known:
+            self._known[key] = (thing_name(self.reference, table, row), thing_id(self.reference, table, row))
+        return self._known[key]
