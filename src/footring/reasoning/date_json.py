@@ -20,7 +20,7 @@ def date_json(finding: DateFinding, piece_id: str | None = None) -> Plain:
     """
     plain: Plain = {
         "id": piece_id,
-        "dates": {name: _answer(answer) for name, answer in finding.dated.dates.items()},
+        "dates": {name: date_answer_json(answer) for name, answer in finding.dated.dates.items()},
         "evidence": [_weighed(item) for item in finding.dated.evidence],
         "conflicts": [
             {"between": list(c.between), "bits": c.bits, "explanation": c.explanation} for c in finding.dated.conflicts
@@ -36,7 +36,8 @@ def date_json(finding: DateFinding, piece_id: str | None = None) -> Plain:
     return plain
 
 
-def _answer(answer: DateAnswer) -> Plain:
+def date_answer_json(answer: DateAnswer) -> Plain:
+    """One date; see `date_json`."""
     held = np.flatnonzero(answer.density > 0)
     first, last = int(held[0]), int(held[-1])
     return {
