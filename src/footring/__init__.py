@@ -7,15 +7,32 @@ if TYPE_CHECKING:
     from footring.marks.readings import Reading as Reading
     from footring.packs import load_pack as load_pack
     from footring.reasoning.date_mark import date_mark as date_mark
+    from footring.reasoning.examine import examine as examine
+    from footring.reasoning.examine import examine_batch as examine_batch
+    from footring.reasoning.finding import Finding as Finding
+    from footring.reasoning.model import compile_model as compile_model
     from footring.reference import compile_reference as compile_reference
 
 __version__ = "0.1.0"
-__all__ = ["Reading", "compile_reference", "date_mark", "load_pack"]
+__all__ = [
+    "Finding",
+    "Reading",
+    "compile_model",
+    "compile_reference",
+    "date_mark",
+    "examine",
+    "examine_batch",
+    "load_pack",
+]
 
 _HOMES = {
+    "Finding": "footring.reasoning.finding",
     "Reading": "footring.marks.readings",
     "compile_reference": "footring.reference",
+    "compile_model": "footring.reasoning.model",
     "date_mark": "footring.reasoning.date_mark",
+    "examine": "footring.reasoning.examine",
+    "examine_batch": "footring.reasoning.examine",
     "load_pack": "footring.packs",
 }
 

@@ -1,0 +1,81 @@
+"""`footring examine`: what a piece is, when it was made, how sure, and why."""
+
+from __future__ import annotations
+
+import argparse
+from typing import Any
+
+from footring.cli.readings import BETWEEN, add_readings, each_piece, json_line, typed_readings
+from footring.marks.readings import Reading
+from footring.packs import load_pack
+from footring.reasoning.examine import Examiner
+from footring.reasoning.finding import Finding
+from footring.reasoning.parameters import read_parameters
+from footring.reasoning.piece_json import piece_json
+from footring.reference import compile_reference
+from footring.terms.errors import BadInput
+
+EXAMPLES = """examples:
+  footring examine --pack src/footring/demo/pack --read line=Ormsley --read "decoration=Reed Heron"
+  footring examine --pack src/footring/demo/pack --read "mark=QUILLOW & TARN / MADE IN ENGLAND" --read number=417 --why
+  footring examine --pack src/footring/demo/pack --read form=lid --read number=none --read "glaze=Clear ~0.7" --json
+  footring examine --read "mark=ORMSLEY / MADE IN ENGLAND"
+"""
+
+
+def add(verbs: Any) -> None:
+    """Register the verb."""
+    parser = verbs.add_parser(
+        "examine",
+        help="say what a piece is and when it was made, against a pack",
+        description="Say what a piece is and when it was made, how sure, and why, from whatever was read off it and "
+        "what a pack knows. In a mark, ? is one unreadable character, ... a gap, / a line break. lid. and base. before "
+        "a name say which part was read.",
+        epilog=EXAMPLES,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    parser.add_argument("--pack", metavar="PATH", help="what is known; without it the general rules are all there is")
+    parser.add_argument("--parameters", metavar="FILE", help="what footring learn wrote; else the defaults")
+    add_readings(
+        parser, "a reading: mark, mark_kind, line, form, feature, across, glaze, decoration, trim, number, date_code"
+    )
+    parser.add_argument("--about", metavar="WHAT", help="what the next thing to look at should tell most of")
+    parser.add_argument("--why", action="store_true", help="with the evidence, reading by reading")
+    parser.set_defaults(run=run)
+
+
+def run(args: argparse.Namespace) -> int:
+    """Examine one piece or a batch; 1 when some rows of a batch failed."""
+    if args.batch and args.read:
+        raise BadInput("--batch takes its readings from the file: leave out --read")
+    if not args.batch and not args.read:
+        raise BadInput("nothing to examine: give --read NAME=VALUE or --batch FILE.csv")
+    reference = compile_reference(load_pack(args.pack).tables if args.pack else {})
+    examiner = Examiner(reference, read_parameters(args.parameters) if args.parameters else None)
+
+    def show(readings: list[Reading], piece_id: str | None) -> None:
+        _show(examiner.finding(readings, about=args.about), piece_id, args)
+
+    if args.batch:
+        return 0 if each_piece(args.batch, "examine", "examining", show, args.json) else 1
+    show(typed_readings([], args.read), None)
+    return 0
+
+
+def _show(finding: Finding, piece_id: str | None, args: argparse.Namespace) -> None:
+    if args.json:
+        print(json_line(piece_json(finding, piece_id)))
+        return
+    print(_told(finding, piece_id))
+    if args.batch:
+        print(BETWEEN)
+
+
+def _told(finding: Finding, piece_id: str | None) -> str:
+    title = [piece_id] if piece_id else []
+    years = "{}-{}".format(*finding.dates["decorated"].intervals[90][0])
+    if not finding.attributions or finding.outside > finding.attributions[0].p:
+        return "\n".join([*title, f"Not in your reference, at {finding.outside:.0%}.", f"Decorated {years}."])
+    first = finding.attributions[0]
+    said = [v.name for v in first.values.values() if v.name]
+    return "\n".join([*title, f"{', '.join(said)}: {first.p:.0%}.", f"Decorated {years}."])
