@@ -90,7 +90,7 @@ def _from(rng: np.random.Generator, p: Floats) -> Index:
 def _on_outside(world: World, rng: np.random.Generator, maker: Index) -> dict[str, Index]:
     """What an outside maker's pieces bear: each has one mark of a kind and one label."""
     of = {(mark.maker, mark.in_clay): m for m, mark in enumerate(world.marks.marks) if mark.maker}
-    clay, printed = (np.array([of.get((int(m), side), -1) for m in maker]) for side in (True, False))
+    clay, printed = (np.array([of.get((int(m), side), -1) for m in maker], np.int64) for side in (True, False))
     label = len(world.labels.own) + maker - 1
     shares = {"in_clay": (clay, OUTSIDE_CLAY), "printed": (printed, OUTSIDE_PRINTED), "label": (label, OUTSIDE_LABEL)}
     return {name: np.where(rng.random(len(maker)) < share, what, -1) for name, (what, share) in shares.items()}

@@ -45,7 +45,7 @@ class Simulated:
     reference : Reference
         Compiled from the pack.
     readings : sequence, length pieces, of list of Reading
-        What was read off each.
+        What was read off each itself, a lid beside it apart.
     truth : mapping of column to tuple of str, length pieces
         As in truth.csv, empty where there is none.
     oracle : mapping of attribute to Oracle
@@ -121,7 +121,7 @@ def _readings(row: Mapping[str, str], home: Path) -> list[Reading]:
         read = [read_reading(name, value) for name, value in row.items() if name != "id"]
     except BadInput as error:
         raise BadInput(f"{home / 'pieces.csv'}, {row['id']}: {error}") from error
-    return [reading for reading in read if reading]
+    return [reading for reading in read if reading and reading.part is None]
 
 
 def _truth(path: Path, ids: Sequence[str]) -> dict[str, tuple[str, ...]]:
