@@ -74,7 +74,7 @@ def _of_line(
     rng: np.random.Generator, number: int, line: str, start: int, end: int, maker: dict[str, str], in_clay: bool
 ) -> list[Mark]:
     rows = [r for r in words("marks") if (r["technique"] in IN_CLAY) == in_clay and r["scope"] != "customer"]
-    chosen = [rows[i] for i in rng.permutation(len(rows))[: 3 if in_clay else 4]]
+    chosen = [rows[i] for i in rng.permutation(len(rows))[: 3 if in_clay else 5]]
     edges = np.sort(rng.integers(start, end + 1, size=len(chosen) - 1)).tolist()
     spans = zip([start, *edges], [*edges, end], strict=True)
     found = []

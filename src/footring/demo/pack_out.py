@@ -7,8 +7,10 @@ from typing import Any
 
 import numpy as np
 
+from footring.demo.channels import CHANNELS
 from footring.demo.factory import YEARS, Things
 from footring.demo.meeting import Pieces
+from footring.demo.pack_faults import conditions, corrections
 from footring.demo.pack_paper import paper_rows
 from footring.demo.ware import World
 from footring.marks.readings import read_reading
@@ -19,10 +21,6 @@ from footring.rows import reference_things as r
 Rows = dict[str, list[Any]]
 STAMP: dict[str, Any] = {"recorded_at": "2026-03-01", "recorded_by": "demo"}
 OUTINGS = 60
-CHANNELS = (("fair", "Fair tables written down whole", False), ("lot", "Bulk lots", False),
-            ("shelf", "Other people's shelves", True), ("letters", "Letters", True), ("books", "Books", True),
-            ("eye", "What caught the eye", True))  # fmt: skip
-UNSELECTED = 2
 
 
 def pack_tables(
@@ -42,6 +40,8 @@ def pack_tables(
     for table, found in paper_rows(world).items():
         rows[table] += found
     _meetings(rows, world, met, channel, rng)
+    rows["conditions"] += conditions(met, rng)
+    rows["corrections"] += corrections(world, met, rows["readings"], rng)
     return {name: RowTable.from_rows(TABLES[name], found) for name, found in rows.items() if found}
 
 
@@ -92,6 +92,11 @@ def _things(rows: Rows, things: Things, world: World) -> None:
                 r.Mark(f"qt.k{m}", maker="qt.m0", lettering=mark.lettering, technique=mark.technique,
                        colour=mark.colour or None, date_code_scheme=_scheme_id(mark.scheme), **STAMP)
             )  # fmt: skip
+    for i, of_label in enumerate(world.labels.own):
+        rows["labels"].append(
+            r.Label(f"qt.label{i}", maker="qt.m0", name=of_label["name"], lettering=of_label["lettering"],
+                    material=of_label["material"], used=f"{of_label['first']}~/{of_label['last']}~", **STAMP)
+        )  # fmt: skip
     _schemes(rows, world)
 
 
@@ -170,6 +175,8 @@ def _attribution(world: World, met: Pieces, i: int, piece: str) -> c.Attribution
         for side, m in (("in_clay", int(met.in_clay[i])), ("printed", int(met.printed[i])))
         if m >= 0
     }
+    if met.customer[i] >= 0:
+        marks["customer"] = f"qt.c{met.customer[i]}"
     return c.Attribution(
         f"qt.a{i}", piece=piece, line=f"qt.l{line}", form=f"qt.f{form}", size=f"qt.s{met.size[i]}", body=f"qt.b{body}",
         glaze=f"qt.g{glaze}", decoration=f"qt.d{decoration}", trim=f"qt.t{trim}", weight=1.0, basis="confirmed",

@@ -82,6 +82,13 @@ def _productions(world: World, rng: np.random.Generator) -> list[s.Production]:
         parts = {"form": f"qt.f{form}", "body": f"qt.b{body}", "glaze": f"qt.g{glaze}",
                  "decoration": f"qt.d{decoration}", "trim": f"qt.t{trim}"}  # fmt: skip
         found.append(_production(rng, f"qt.pc{cell}", line, (int(years[0]), int(years[-1])), **parts))
+    for i, (cell, year, customer) in enumerate(world.batches):
+        if customer >= 0 and rng.random() < world.p.documented:
+            form, treatment = world.cells[cell].tolist()
+            line, _, glaze, decoration, _ = world.treatments[treatment].tolist()
+            parts = {"form": f"qt.f{form}", "glaze": f"qt.g{glaze}", "decoration": f"qt.d{decoration}",
+                     "customer": f"qt.c{customer}"}  # fmt: skip
+            found.append(_production(rng, f"qt.po{i}", line, (year, year), **parts))
     return found
 
 
@@ -97,7 +104,7 @@ def _production(rng: np.random.Generator, name: str, line: int, years: tuple[int
 def _numbers(world: World, rng: np.random.Generator) -> tuple[list[s.Number], list[s.Claim]]:
     numbers, claims = [], []
     for i, (line, code, glaze, decoration) in enumerate(world.codes):
-        if rng.random() > 0.4 + world.p.documented:
+        if rng.random() > 0.47 + world.p.documented:
             continue
         source, _ = _source(rng)
         row = s.Number(f"qt.n{i}", line=f"qt.l{line}", code=code, glaze=f"qt.g{glaze}", decoration=f"qt.d{decoration}",

@@ -9,10 +9,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from footring.demo.channels import CHANNELS
 from footring.demo.factory import YEARS
 from footring.demo.lids import Lids
 from footring.demo.meeting import Pieces
-from footring.demo.pack_out import CHANNELS
 from footring.demo.ware import World
 from footring.marks.readings import NAMES
 
@@ -71,6 +71,11 @@ def truth_rows(
             **_of_sale(world, asked, i),
             **_of_lid(world, lids, i),
         }
+
+
+def truth_names(world: World, pieces: Pieces, i: int) -> dict[str, str]:
+    """Name of everything that a piece is; empty texts when it is from outside."""
+    return {name: value for name, (value, _) in zip(THINGS, _names(world, pieces, i), strict=True)}
 
 
 def _of_sale(world: World, asked: Pieces, i: int) -> dict[str, str]:

@@ -11,11 +11,12 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from footring.demo.channels import CHANNELS, UNSELECTED
 from footring.demo.lids import draw_lids
 from footring.demo.meeting import Pieces
 from footring.demo.notable import notable
 from footring.demo.oracle import Oracle
-from footring.demo.pack_out import CHANNELS, UNSELECTED, pack_tables
+from footring.demo.pack_out import pack_tables
 from footring.demo.parameters import Parameters
 from footring.demo.readers import Vocabulary, vocabularies
 from footring.demo.reading_off import meet
