@@ -3,19 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from footring.reasoning.examination import Examination, Way
-from footring.reasoning.mark_joint import NEW
 from footring.reasoning.model import Model
 from footring.reasoning.shares import treatment_products
+from footring.reasoning.thing_names import NEW, UNKNOWN
 
 Floats = NDArray[np.float64]
 Index = NDArray[np.int32]
-UNKNOWN = -3
-"""In place of a row of a table: not said."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -96,7 +95,7 @@ def _decorated(examination: Examination, form: int) -> list[Bunch]:
     """What the product of the parts leaves when the treatments of the line are told."""
     m = examination.model
     parts, line = m.shares.parts, int(m.form_line[form])
-    pairs = np.flatnonzero(parts.pair_line == line)
+    pairs = np.flatnonzero(parts.pair_line == line).astype(np.int32)
     windows = _windows(m, form)
     of_pair, of_line = windows[m.classes.pair[pairs]], windows[m.classes.line[line]]
     here = parts.pair_decoration[pairs]
@@ -133,8 +132,9 @@ def _told(m: Model, form: int, pairs: Index, plain: Floats, e: Floats) -> Floats
     classes = _class_of(m, line, m.known.treatments[k, 3])
     product = treatment_products(m.shares.parts, form, m.known.treatments[k]) * plain[k] * e[_windows(m, form)[classes]]
     decoration = m.known.treatments[k, 3]
-    by = np.bincount(decoration[decoration >= 0], product[decoration >= 0], len(m.shares.parts.decoration))
-    return by[m.shares.parts.pair_decoration[pairs]]
+    said = decoration >= 0
+    by = np.bincount(decoration[said], product[said], len(m.shares.parts.decoration))
+    return np.asarray(by[m.shares.parts.pair_decoration[pairs]], np.float64)
 
 
 def _of_decorations(form: int, decoration: Index, free: Floats, window: Index) -> Bunch:
@@ -170,10 +170,11 @@ def _ways(examination: Examination) -> list[tuple[float, Way]]:
 
 
 def _joined(bunches: list[Bunch]) -> Bunch:
-    def one(name: str, axis: int = 0) -> NDArray[np.generic]:
-        return np.concatenate([getattr(b, name) for b in bunches], axis=axis)
+    def one(name: str, axis: int = 0) -> Any:
+        return np.concatenate([getattr(bunch, name) for bunch in bunches], axis=axis)
 
-    return Bunch(
-        False, one("form"), one("treatment"), one("parts"), one("own", 1), one("free", 1), one("own_window"),
-        one("free_window"),
-    )  # type: ignore[arg-type]  # fmt: skip
+    across = {name: one(name, 1) for name in ("own", "free")}
+    return Bunch(False, **across, **{name: one(name) for name in _BY_ROW})
+
+
+_BY_ROW = ("form", "treatment", "parts", "own_window", "free_window")

@@ -8,13 +8,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from footring.reasoning.attribution_parts import UNKNOWN, Bunch, open_form, recorded_cells
+from footring.reasoning.attribution_parts import Bunch, open_form, recorded_cells
 from footring.reasoning.best_first import Ranked, best_first, ranked
 from footring.reasoning.examination import Examination
-from footring.reasoning.mark_joint import NEW, NONE, MarkPairs
+from footring.reasoning.mark_joint import MarkPairs
 from footring.reasoning.model import Model
 from footring.reasoning.row_shares import RowShares
-from footring.reasoning.thing_names import TABLE_OF, Names
+from footring.reasoning.thing_names import TABLE_OF, UNKNOWN, Names, Value
 
 Floats = NDArray[np.float64]
 Row = tuple[bool, tuple[int, ...]]
@@ -23,27 +23,7 @@ NAMES = (
 )  # fmt: skip
 MASS, MOST = 0.999, 200
 """Rows are told until so much of the probability is accounted for, at most so many of them."""
-_STATES = {UNKNOWN: "unknown", NONE: "none", NEW: "new"}
-
-
-@dataclass(frozen=True, slots=True)
-class Value:
-    """What one attribute is.
-
-    Parameters
-    ----------
-    name, id : str or None
-        None unless it is known.
-    state : {"known", "none", "unknown", "new"}
-        "none": the piece has no such thing; "new": it has one that the reference does not hold.
-    row : int
-        Row in its table; -1 unless it is known.
-    """
-
-    name: str | None
-    id: str | None
-    state: str
-    row: int = -1
+_ROUNDING = 1.0 + 1e-9
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,6 +81,7 @@ class _Apart:
     def __init__(self, examination: Examination, most: int) -> None:
         self.examination, self.most, self.marks = examination, most, MarkPairs(examination)
         self.shares = RowShares(examination)
+        self.largest = [self.shares.largest(way) for way in range(len(examination.ways))]
 
     def everything(self) -> list[Ranked[Row]]:
         unrecorded = self.examination.unrecorded_forms
@@ -113,7 +94,16 @@ class _Apart:
         def rows(i: int) -> Row | Ranked[Row]:
             return self._rows(bunch, i)
 
-        return ranked(bunch.mass, rows)
+        return ranked(np.minimum(bunch.mass, self._at_most(bunch) * _ROUNDING), rows)
+
+    def _at_most(self, bunch: Bunch) -> Floats:
+        """Probability that no row of each form in a treatment exceeds, shape (n,)."""
+        most = np.zeros(len(bunch.form))
+        line = self.examination.model.form_line[bunch.form]
+        for way, (size, number, on_line) in enumerate(self.largest):
+            of_number = np.append(number, 1.0)[bunch.treatment]
+            most += size[bunch.form] * (bunch.own[way] * of_number + bunch.free[way] * on_line[line])
+        return most
 
     def _rows(self, bunch: Bunch, i: int) -> Ranked[Row]:
         form, k = int(bunch.form[i]), int(bunch.treatment[i])
@@ -143,11 +133,6 @@ def _attribution(model: Model, names: Names, p: float, row: Row) -> Attribution:
     line = int(model.form_line[form])
     maker = int(model.line_maker[line])
     rows = (UNKNOWN if maker < 0 else maker, line, form, *rest)
-    return Attribution({name: _value(names, name, of) for name, of in zip(NAMES, rows, strict=True)}, p, recorded)
-
-
-def _value(names: Names, name: str, row: int) -> Value:
-    if row < 0:
-        return Value(None, None, _STATES[row])
-    called, which = names.of(TABLE_OF[name], row)
-    return Value(called, which, "known", row)
+    return Attribution(
+        {name: names.value(TABLE_OF[name], of) for name, of in zip(NAMES, rows, strict=True)}, p, recorded
+    )

@@ -17,12 +17,12 @@ T = TypeVar("T")
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Ranked(Generic[T]):
-    """Things, the likeliest first; each is one to tell, or opens into several that have its probability together.
+    """Things, the likeliest first; each is one to tell, or opens into several of which none is likelier than it.
 
     Parameters
     ----------
     p : array, shape (n,)
-        Falling.
+        Falling; no less than that of anything it opens into.
     open : callable
         The thing at a place.
     """
@@ -33,7 +33,8 @@ class Ranked(Generic[T]):
 
 def ranked(p: Floats, make: Callable[[int], T | Ranked[T]], most: int | None = None) -> Ranked[T]:
     """Things in any order, put in order; of equals the earlier comes first."""
-    order = np.argsort(-p, kind="stable")[:most]
+    few = np.arange(len(p)) if most is None or most >= len(p) else np.sort(np.argpartition(-p, most)[:most])
+    order = few[np.argsort(-p[few], kind="stable")]
     return Ranked(p[order], lambda place: make(int(order[place])))
 
 

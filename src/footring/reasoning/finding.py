@@ -90,8 +90,11 @@ def _named(name: str, p: Floats, names: Names) -> list[Share]:
     shares: list[Share] = []
     for row in np.argsort(-p, kind="stable").tolist():
         if p[row] > 0.0:
-            called = names.of(TABLE_OF[name], row) if row < values else (ends[row - values], None)
-            shares.append((called[0], float(p[row]), called[1]))
+            if row < values:
+                value = names.value(TABLE_OF[name], row)
+                shares.append((str(value.name), float(p[row]), value.id))
+            else:
+                shares.append((ends[row - values], float(p[row]), None))
     left = 1.0 - float(p.sum())
     if left > _LEAST:
         shares.append(("unknown", left, None))

@@ -11,11 +11,10 @@ from footring.reasoning.examination import Examination, Way
 from footring.reasoning.gaps import gaps
 from footring.reasoning.mark_side import MarkSide
 from footring.reasoning.piece_years import SIDES, side_code
+from footring.reasoning.thing_names import NEW, NONE
 
 Floats = NDArray[np.float64]
 Index = NDArray[np.int32]
-NONE, NEW = -1, -2
-"""In place of a row of the table marks: no such mark; one that the reference does not hold."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

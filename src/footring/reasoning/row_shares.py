@@ -5,9 +5,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from footring.reasoning.attribution_parts import UNKNOWN
 from footring.reasoning.examination import Examination
-from footring.reasoning.mark_joint import NEW, NONE
+from footring.reasoning.thing_names import NEW, NONE, UNKNOWN
 
 Floats = NDArray[np.float64]
 
@@ -46,6 +45,24 @@ class RowShares:
         whole = np.zeros(count)
         whole[count - len(share) :] = _whole(share)
         return whole
+
+    def largest(self, way: int) -> tuple[Floats, Floats, Floats]:
+        """Share of the likeliest size of each form, and of the likeliest number of each treatment and each line."""
+        m, slots = self._model, self._slots[way]
+        share = m.size_share * (slots["size"].p[:-1] if "size" in slots else 1.0)
+        whole, size = np.bincount(m.size_form, share, len(m.form_line)), np.zeros(len(m.form_line))
+        np.maximum.at(size, m.size_form, share)
+        size = np.where(m.unsized, 1.0, size / np.maximum(whole, 1e-300))
+        n, slot = m.numbering, slots.get("number")
+        read = np.ones(n.own.shape[1]) if slot is None else np.exp(slot.log[:-1])
+        none, new = (1.0, 1.0) if slot is None else np.exp([slot.none, slot.log[-1]])
+        own = n.own.multiply(read).tocsr()
+        top = own.max(axis=1).toarray().ravel() if own.nnz else np.zeros(own.shape[0])
+        numbered = (1.0 - n.absent) * np.array([top, n.unknown * new])
+        whole = n.absent * none + (1.0 - n.absent) * (np.asarray(own.sum(axis=1)).ravel() + n.unknown * new)
+        of_treatment = np.maximum(numbered.max(axis=0), n.absent * none) / np.maximum(whole, 1e-300)
+        on_line = np.array([n.line_absent * none, (1.0 - n.line_absent) * new])
+        return size, of_treatment, on_line.max(axis=0) / np.maximum(on_line.sum(axis=0), 1e-300)
 
     def _carried(self, treatment: int, form: int) -> Floats:
         numbering = self._model.numbering

@@ -13,6 +13,9 @@ TABLE_OF = {
 }  # fmt: skip
 """The table whose rows are the values of each attribute."""
 
+UNKNOWN, NONE, NEW = -3, -1, -2
+"""In place of a row: not said; no such thing; one that the reference does not hold."""
+_STATES = {UNKNOWN: "unknown", NONE: "none", NEW: "new"}
 _CALLED = {"sizes": ("trade_size",), "numbers": ("code",), "marks": ("lettering", "device")}
 
 
@@ -47,16 +50,41 @@ def _text(reference: Reference, table: str, column: str, row: int) -> str | None
     return None if code < 0 or data.vocabulary is None else str(data.vocabulary[code])
 
 
+@dataclass(frozen=True, slots=True)
+class Value:
+    """What one attribute is.
+
+    Parameters
+    ----------
+    name, id : str or None
+        None unless it is known.
+    state : {"known", "none", "unknown", "new"}
+        "none": the piece has no such thing; "new": it has one that the reference does not hold.
+    row : int
+        Row in its table; -1 unless it is known.
+    """
+
+    name: str | None
+    id: str | None
+    state: str
+    row: int = -1
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Names:
     """Names and ids of things, each looked up once."""
 
     reference: Reference
-    _known: dict[tuple[str, int], tuple[str, str]] = field(default_factory=dict)
+    _known: dict[tuple[str, int], Value] = field(default_factory=dict)
 
-    def of(self, table: str, row: int) -> tuple[str, str]:
-        """Name and id of a row."""
-        key = (table, row)
-        if key not in self._known:
-            self._known[key] = (thing_name(self.reference, table, row), thing_id(self.reference, table, row))
-        return self._known[key]
+    def value(self, table: str, row: int) -> Value:
+        """A row by name, or what `UNKNOWN`, `NONE` or `NEW` stands for."""
+        known = self._known.get((table, row))
+        if known is None:
+            known = self._known[table, row] = self._named(table, row)
+        return known
+
+    def _named(self, table: str, row: int) -> Value:
+        if row < 0:
+            return Value(None, None, _STATES[row])
+        return Value(thing_name(self.reference, table, row), thing_id(self.reference, table, row), "known", row)

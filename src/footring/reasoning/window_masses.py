@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.sparse import csr_matrix
 
 from footring.reasoning.posterior import Weighed
 
@@ -75,9 +76,5 @@ def years_before(weighed: Weighed, chosen: Chosen | None = None) -> Floats:
     """Mass by mark group and year of decorating, without what dates the piece; shape (groups, years)."""
     classes = weighed.model.classes
     mass = window_masses(weighed, chosen)
-    groups = len(weighed.model.marks.in_clay.none)
-    found = np.zeros((groups, len(weighed.model.eras.years)))
-    if len(mass):
-        first = np.flatnonzero(np.diff(classes.e_group, prepend=-1))
-        found[classes.e_group[first]] = np.add.reduceat(mass[:, None] * classes.windows, first, axis=0)
-    return found
+    shape = (len(weighed.model.marks.in_clay.none), len(mass))
+    return np.asarray(csr_matrix((mass, (classes.e_group, np.arange(len(mass)))), shape=shape) @ classes.windows)
