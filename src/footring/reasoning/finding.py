@@ -20,7 +20,7 @@ from footring.reasoning.thing_names import TABLE_OF, Names
 Floats = NDArray[np.float64]
 Share = tuple[str, float, str | None]
 """Value, probability and id; "none", "new" and "unknown" have no id."""
-_ENDS = dict.fromkeys(("number", "in_clay_mark", "printed_mark", "customer"), ("none", "new"))
+_ENDS: dict[str, tuple[str, ...]] = dict.fromkeys(("number", "in_clay_mark", "printed_mark", "customer"), ("none", "new"))
 _ENDS |= dict.fromkeys(("body", "glaze", "decoration", "trim"), ("new",))
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.sparse import csr_matrix, diags_array
 
 from footring.reasoning.examination import Examination
 from footring.reasoning.thing_names import NEW, NONE, UNKNOWN
@@ -50,13 +51,13 @@ class RowShares:
         """Share of the likeliest size of each form, and of the likeliest number of each treatment and each line."""
         m, slots = self._model, self._slots[way]
         share = m.size_share * (slots["size"].p[:-1] if "size" in slots else 1.0)
-        whole, size = np.bincount(m.size_form, share, len(m.form_line)), np.zeros(len(m.form_line))
+        of_form, size = np.bincount(m.size_form, share, len(m.form_line)), np.zeros(len(m.form_line))
         np.maximum.at(size, m.size_form, share)
-        size = np.where(m.unsized, 1.0, size / np.maximum(whole, 1e-300))
+        size = np.where(m.unsized, 1.0, size / np.maximum(of_form, 1e-300))
         n, slot = m.numbering, slots.get("number")
         read = np.ones(n.own.shape[1]) if slot is None else np.exp(slot.log[:-1])
         none, new = (1.0, 1.0) if slot is None else np.exp([slot.none, slot.log[-1]])
-        own = n.own.multiply(read).tocsr()
+        own = csr_matrix(n.own @ diags_array(read))
         top = own.max(axis=1).toarray().ravel() if own.nnz else np.zeros(own.shape[0])
         numbered = (1.0 - n.absent) * np.array([top, n.unknown * new])
         whole = n.absent * none + (1.0 - n.absent) * (np.asarray(own.sum(axis=1)).ravel() + n.unknown * new)
