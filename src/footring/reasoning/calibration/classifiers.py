@@ -70,7 +70,7 @@ BOOSTING = Kind(
             "learning_rate": rate,
             "min_samples_leaf": 10,
         }
-        for rounds, rate, leaves in ((20, 0.2, 8), (60, 0.1, 8), (60, 0.1, 4))
+        for rounds, rate, leaves in ((20, 0.2, 8), (60, 0.1, 4))
     ),
     _mixed,
     _boosting,

@@ -11,10 +11,13 @@ from footring.reasoning.calibration.answers import Answers, Index, answers, join
 from footring.reasoning.calibration.arrays import Floats
 from footring.reasoning.calibration.classifiers import BAYES, BOOSTING, Kind, foretell
 from footring.reasoning.calibration.count_matches import Checklist, counted
+from footring.reasoning.calibration.features import Row
 from footring.reasoning.calibration.simulated import JOINT, Simulated
 from footring.reasoning.calibration.training import Laid, laid
 
 COUNTING = "counting matches"
+TREES = ("line", "form", "decoration")
+"""What the boosted trees are fitted for: of body, glaze and trim they take CategoricalNB's answers, to save hours."""
 FLOOR = 0.01
 """Share of counted matches' probability that goes evenly to all values of the reference."""
 Table = Mapping[str, Floats]
@@ -35,12 +38,19 @@ def compare(world: Simulated, show: Callable[[str], None] = lambda _: None) -> d
         return {}
     show(COUNTING)
     found = {COUNTING: _counting(world, data, truth)}
-    for kind in (BAYES, BOOSTING) if classifiers.installed() else ():
-        tables = {}
-        for name in JOINT:
-            show(f"{kind.name}, {name}")
-            tables[name] = _table(kind, data, name)
-        found[kind.name] = _answered(tables, truth)
+    if classifiers.installed():
+        bayes = _tables(BAYES, data, JOINT, show)
+        found[BAYES.name] = _answered(bayes, truth) | {"joint": _by_cell(bayes, data, truth)}
+        trees = _tables(BOOSTING, data, TREES, show)
+        found[BOOSTING.name] = _answered(bayes | trees, truth)
+    return found
+
+
+def _tables(kind: Kind, data: Laid, names: Sequence[str], show: Callable[[str], None]) -> dict[str, Floats]:
+    found = {}
+    for name in names:
+        show(f"{kind.name}, {name}")
+        found[name] = _table(kind, data, name)
     return found
 
 
@@ -60,23 +70,41 @@ def _answered(tables: Table, truth: Index) -> dict[str, Answers]:
     return found | {"joint": joint_answers(of_truth.tolist(), first.tolist(), right.tolist())}
 
 
+def _by_cell(tables: Table, data: Laid, truth: Index) -> Answers:
+    """Whole cells as the classes; for cells not met before, by how many were met once (Good 1953), as independent."""
+    cells, which, rows = _cells(data)
+    p = foretell(BAYES, rows, which, len(cells), data.asked)
+    new = (np.bincount(which) == 1).sum() / len(which)
+    whole = answers((1 - new) * p, _places(cells, truth))
+    apart = np.exp(_answered(tables, truth)["joint"].log_p)
+    return Answers(np.log(np.exp(whole.log_p) + new * apart), whole.first_p, whole.right)
+
+
+def _cells(data: Laid) -> tuple[Index, Index, list[Row]]:
+    """Distinct whole cells of the training pieces, each piece's own, and those pieces."""
+    whole = np.asarray((data.truth >= 0).all(axis=1))
+    cells, which = np.unique(data.truth[whole], axis=0, return_inverse=True)
+    return cells, which.ravel(), [row for row, take in zip(data.rows, whole, strict=True) if take]
+
+
+def _places(cells: Index, truth: Index) -> Index:
+    place = {tuple(cell): k for k, cell in enumerate(cells.tolist())}
+    return np.array([place.get(tuple(cell), -1) for cell in truth.tolist()])
+
+
 def _p(one: Answers) -> Floats:
     return np.asarray(np.exp(one.log_p))
 
 
 def _counting(world: Simulated, data: Laid, truth: Index) -> dict[str, Answers]:
-    whole = np.asarray((data.truth >= 0).all(axis=1))
-    cells, which = np.unique(data.truth[whole], axis=0, return_inverse=True)
-    rows = [row for row, take in zip(data.rows, whole, strict=True) if take]
-    p = counted(Checklist(world.reference, cells), rows, which.ravel(), data.asked)
+    cells, which, rows = _cells(data)
+    p = counted(Checklist(world.reference, cells), rows, which, data.asked)
     found = {}
     for name in ("line", "form", "decoration"):
         column = JOINT.index(name)
         table = p @ np.eye(data.sizes[column])[cells[:, column]]
         found[name] = answers((1 - FLOOR) * table + FLOOR / data.sizes[column], truth[:, column])
-    place = {tuple(cell): k for k, cell in enumerate(cells.tolist())}
-    at = np.array([place.get(tuple(cell), -1) for cell in truth.tolist()])
-    return found | {"joint": _floored(answers((1 - FLOOR) * p, at), data.sizes)}
+    return found | {"joint": _floored(answers((1 - FLOOR) * p, _places(cells, truth)), data.sizes)}
 
 
 def _floored(joint: Answers, sizes: Sequence[int]) -> Answers:

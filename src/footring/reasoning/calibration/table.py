@@ -125,8 +125,8 @@ def _ahead(ours: Answered, others: Mapping[str, Mapping[str, Answers]]) -> Itera
             log_p = mean_interval(ours.of[name].log_p - theirs[name].log_p)
             first = mean_interval(ours.of[name].right.astype(float) - theirs[name].right)
             asked = 0.0 if name in ("form", "decoration") else None
-            yield Measured(f"log loss less than {method}'s, nat: {name}", log_p, least=asked, beyond_chance=True)
-            yield Measured(f"first answers right more than {method}'s, share: {name}", first, asked, None, True)
+            yield Measured(f"log loss less than by {method}, nat: {name}", log_p, least=asked, beyond_chance=True)
+            yield Measured(f"first answers right more than by {method}: {name}", first, asked, None, True)
 
 
 def _calibrated(ours: Answered) -> Iterator[Measured]:
