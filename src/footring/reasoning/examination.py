@@ -46,6 +46,8 @@ class Examination:
         Every way of taking the readings.
     log_outside : float
         log p(readings | outside).
+    forms : array, shape (forms,), or None
+        What else was known of the form.
     """
 
     model: Model
@@ -53,6 +55,7 @@ class Examination:
     dates: PieceDates
     ways: tuple[Way, ...]
     log_outside: float
+    forms: Floats | None = None
 
     @cached_property
     def log_inside(self) -> float:
@@ -147,7 +150,7 @@ def examine_part(model: Model, readings: Sequence[Reading], forms: Floats | None
         total = weighed.total
         ways.append(Way(weight + taken + (log(total) if total > 0 else -np.inf), weighed, years))
         outside.append(weight + log_outside)
-    return Examination(model, tuple(readings), dates, tuple(ways), mixed(outside) + dates.outside.log)
+    return Examination(model, tuple(readings), dates, tuple(ways), mixed(outside) + dates.outside.log, forms)
 
 
 def _of_cell(weighed: Weighed, cell: Cell) -> float:

@@ -153,21 +153,28 @@ def weigh(
         slot = slots["number"]
         by_treatment, else_number = model.numbering.likelihood(slot.log[:-1], slot.none, float(slot.log[-1]))
         treatment = plain * by_treatment
-    form = model.form_prior * _lines(model, slots)[model.form_line] * (1.0 if forms is None else forms)
-    if "form" in slots:
-        form = form * slots["form"].p[:-1]
-    if "size" in slots:
-        form = form * _sizes(model, slots["size"].p)
-    if years is None:
-        e = np.ones(len(classes.e_group))
-    else:
-        e = np.einsum("ey,ey->e", classes.windows, years.total[classes.e_group])
+    form, e = form_weights(model, slots, forms), window_weights(model, years)
     free = model.shares.form_rest[known.cell_form] * model.shares.line_rest[model.cell_line] * model.shares.cell_product
     own = model.cell_own * treatment[known.cell_treatment]
     if free.any():
         own = own + free * else_number[model.cell_line] * plain[known.cell_treatment]
     cell = form[known.cell_form] * e[classes.cell_e] * own
     return Weighed(model, slots, years, form, part, plain, treatment, else_number, e, cell)
+
+
+def form_weights(model: Model, slots: Mapping[str, Slot], forms: Floats | None = None) -> Floats:
+    """p(line) p(form | line) and all that was read of line, form, size, customer and label; shape (forms,)."""
+    form = model.form_prior * _lines(model, slots)[model.form_line] * (1.0 if forms is None else forms)
+    if "form" in slots:
+        form = form * slots["form"].p[:-1]
+    return form * _sizes(model, slots["size"].p) if "size" in slots else form
+
+
+def window_weights(model: Model, years: PieceYears | None) -> Floats:
+    """What was read of years, by window; shape (windows,)."""
+    if years is None:
+        return np.ones(len(model.classes.e_group))
+    return np.asarray(np.einsum("ey,ey->e", model.classes.windows, years.total[model.classes.e_group]))
 
 
 def _plain(treatments: NDArray[np.int32], part: Mapping[str, Floats], slots: Mapping[str, Slot]) -> Floats:
