@@ -126,6 +126,7 @@ class Plain:
 
     def years(self, cell, line):
         marks, total = [*self.world.marks.marks, None], 0.0
+        since = self.world.things.forms[self.world.cells[cell, 0]].designed - 1904
         orders = {(c, y - 1904): k + 1 for c, y, k in self.world.batches}
         for year in np.flatnonzero(self.world.when[cell]).tolist():
             here = self.label(year) * self.word("customer", orders.get((cell, year), 0))
@@ -134,7 +135,7 @@ class Plain:
                 if share:
                     top += share * self.mark("", mark) * self.code(mark, year)
             for apart, often in enumerate(self.world.lag):
-                for mark, share in zip(marks, self.world.marks.in_clay[line, :, max(year - apart, 0)], strict=True):
+                for mark, share in zip(marks, self.world.marks.in_clay[line, :, max(year - apart, since)], strict=True):
                     if share:
                         clay += often * share * self.mark(".2", mark)
             total += self.world.when[cell, year] * here * top * clay

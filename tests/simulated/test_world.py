@@ -3,6 +3,7 @@
 import ast
 import json
 from collections import Counter
+from dataclasses import replace
 from importlib.resources import files
 from pathlib import Path
 
@@ -10,6 +11,7 @@ import numpy as np
 import pytest
 from scipy.stats import chi2_contingency, combine_pvalues
 
+from footring.demo.meeting import draw_pieces
 from footring.demo.pack_paper import SOURCES
 from footring.demo.parameters import Parameters, random_world, read_world
 from footring.demo.readers import vocabularies
@@ -50,6 +52,22 @@ def test_nothing_is_made_before_it_is_designed(world):
     pattern = np.array([d.designed for d in world.things.decorations])[world.treatments[world.cells[:, 1], 3]]
     assert (1904 + world.when.argmax(axis=1) >= np.maximum(designed, pattern)).all()
     assert not world.when[np.arange(1904, 1969)[None, :] < np.maximum(designed, pattern)[:, None]].any()
+
+
+def test_no_blank_is_older_than_its_form(world):
+    found = draw_pieces(world, np.random.default_rng(3), 5_000)
+    inside = found.cell >= 0
+    assert (found.potted >= world.since[world.cells[found.cell, 0]])[inside].all()
+    assert (found.potted <= found.year).all() and (found.potted < found.year).any()
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_a_line_that_offers_little_offers_something(seed):
+    """Every line whose forms and treatments meet in time makes something, however narrow its offer."""
+    world = draw_world(
+        replace(Parameters(), seed=seed, lines=8, forms_a_line=2, treatments_a_line=2, breadth=0.02, samples_share=0.0)
+    )
+    assert np.isfinite(world.rate).all() and world.offered.any() and world.rate.sum() == pytest.approx(1)
 
 
 def test_what_is_not_looked_at_says_nothing_of_what_a_piece_is(world):

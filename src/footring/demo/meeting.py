@@ -57,7 +57,7 @@ def draw_pieces(world: World, rng: np.random.Generator, pieces: int, chosen: Flo
     outside = rng.random(pieces) < p.outside_share
     maker = np.where(outside, rng.integers(1, p.outside_makers + 1, pieces), 0)
     year = pick(rng, world.when[cell])
-    potted = np.maximum(year - rng.choice(len(world.lag), size=pieces, p=world.lag), 0)
+    potted = np.maximum(year - rng.choice(len(world.lag), size=pieces, p=world.lag), world.since[world.cells[cell, 0]])
     line = world.treatments[world.cells[cell, 1], 0]
     own = {
         "printed": _from(rng, world.marks.printed[line, :, year]),

@@ -65,8 +65,9 @@ class Oracle:
         self.word = {name: {w: i for i, w in enumerate(of.words)} for name, of in self.vocabulary.items()}
         self.marks = MarkOracle(world)
         self.carried = self._carried()
-        self.of_line = [np.flatnonzero(self.line == line) for line in range(len(world.things.lines))]
-        self.when_of = [world.when[rows] for rows in self.of_line]
+        self.run = self.marks.run_of[self.form]
+        self.of_run = [np.flatnonzero(self.run == run) for run in range(len(self.marks.line))]
+        self.when_of = [world.when[rows] for rows in self.of_run]
 
     def _carried(self) -> Floats:
         """p(code row on the piece | treatment), shape (treatments, codes + 1); the last is none."""
@@ -113,15 +114,15 @@ class Oracle:
             return None, 1.0
         by_year, outside = self.marks.weigh(read)
         found = np.zeros(len(self.line))
-        for line, rows in enumerate(self.of_line):
-            found[rows] = self.when_of[line] @ by_year[line]
+        for run, rows in enumerate(self.of_run):
+            found[rows] = self.when_of[run] @ by_year[run]
         if "customer" not in read:
             return found, outside
         of = self._word("customer", read["customer"], reader)
         found *= of[0]
         for cell, year, customer in self.world.batches:
             at = year - int(YEARS[0])
-            found[cell] += self.world.when[cell, at] * by_year[self.line[cell], at] * (of[customer + 1] - of[0])
+            found[cell] += self.world.when[cell, at] * by_year[self.run[cell], at] * (of[customer + 1] - of[0])
         return found, outside * float(of[-1])
 
     def _word(self, name: str, text: str, reader: int) -> Floats:

@@ -21,33 +21,39 @@ DATED = {"mark", "mark.2", "date_code", "label"}
 
 @dataclass(eq=False)
 class MarkOracle:
-    """Scores what bears on years."""
+    """Scores what bears on years.
+
+    A run is the forms of one line that were designed in one year: blanks are no older than their form.
+    """
 
     world: World
 
     def __post_init__(self) -> None:
         self.letters = tuple(mark.lettering for mark in self.world.marks.marks)
         self.cache: dict[tuple[object, ...], Floats] = {}
-        lag = np.zeros((len(YEARS), len(YEARS)))
+        form_line = np.array([form.line for form in self.world.things.forms])
+        runs = np.column_stack([form_line, self.world.since])
+        (self.line, self.since), self.run_of = _distinct(runs)
+        self.lag = np.zeros((len(self.line), len(YEARS), len(YEARS)))
         for apart, share in enumerate(self.world.lag):
             for y in range(len(YEARS)):
-                lag[y, max(y - apart, 0)] += share
-        self.lag = lag
+                self.lag[np.arange(len(self.line)), y, np.maximum(y - apart, self.since)] += share
 
     def weigh(self, read: Mapping[str, str]) -> tuple[Floats, float]:
-        """p(marks, code, label | line, year of decorating), shape (lines, years); and outside.
+        """p(marks, code, label | run, year of decorating), shape (runs, years); and outside.
 
         A code is only ever read off a printed mark that was read too.
         """
         printed, clay = self._side(read, ""), self._side(read, ".2")
-        found = np.ones((len(self.world.things.lines), len(YEARS)))
+        found = np.ones((len(self.line), len(YEARS)))
         outside = np.ones(self.world.p.outside_makers)
         if printed is not None:
             code, uncoded = self._code(read["date_code"]) if "date_code" in read else (np.ones((1, len(YEARS))), 1.0)
-            found = np.einsum("my,lmy->ly", printed[:, None] * code, self.world.marks.printed)
+            found = np.einsum("my,lmy->ly", printed[:, None] * code, self.world.marks.printed)[self.line]
             outside *= self._of_makers(printed, False, OUTSIDE_PRINTED) * uncoded
         if clay is not None:
-            found = found * (np.einsum("m,lmy->ly", clay, self.world.marks.in_clay) @ self.lag.T)
+            potted = np.einsum("m,lmy->ly", clay, self.world.marks.in_clay)[self.line]
+            found = found * (self.lag @ potted[:, :, None])[:, :, 0]
             outside *= self._of_makers(clay, True, OUTSIDE_CLAY)
         if "label" in read:
             label = self._label(read["label"])
@@ -106,6 +112,11 @@ class MarkOracle:
             return (1.0 - WORN) * confused(text, codes, swap, 0.0)
         months = [confused(text, tuple(f"{m} {c}" for c in codes), swap, 0.0) for m in range(1, MONTHS + 1)]
         return np.asarray((1.0 - WORN) * np.mean(months, axis=0))
+
+
+def _distinct(rows: NDArray[np.int64]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    found, where = np.unique(rows, axis=0, return_inverse=True)
+    return found.T, where.reshape(-1)
 
 
 def figure_under(text: str, limit: int) -> float:

@@ -12,6 +12,7 @@ from footring.demo.labels import Labels, draw_labels
 from footring.demo.mark_habits import Marks, draw_marks
 from footring.demo.parameters import Parameters
 from footring.demo.words import stream
+from footring.terms.errors import BadInput
 
 Floats = NDArray[np.float64]
 Index = NDArray[np.int64]
@@ -62,6 +63,11 @@ class World:
     batches: tuple[tuple[int, int, int], ...]
     pairs: dict[int, tuple[int, int]]
     labels: Labels
+
+    @property
+    def since(self) -> Index:
+        """Column of the first year of each form: no blank of it is older. Shape (forms,)."""
+        return np.array([form.designed for form in self.things.forms]) - int(YEARS[0])
 
 
 def draw_world(p: Parameters) -> World:
@@ -133,16 +139,19 @@ def _cells(
     )
     breadth = np.clip(p.breadth * np.exp(0.6 * rng.standard_normal(len(treatments))), 0.02, 1.0)
     offered = (rng.random(len(cells)) < breadth[cells[:, 1]]) & (overlap >= 0)
+    of_line = treatments[cells[:, 1], 0]
+    offered |= (np.bincount(of_line, offered)[of_line] == 0) & (overlap >= 0)
     line_total = np.bincount(treatments[:, 0], weight)[treatments[:, 0]]
     rate = (share * weight / line_total)[cells[:, 1]] * of_form[cells[:, 0]]
     rate = rate * np.exp(p.unevenness * rng.standard_normal(len(cells)))
     real = np.where(offered, rate, 0.0)
-    of_line = treatments[cells[:, 1], 0]
     shares = np.array([line.share for line in things.lines])
-    real = real / np.bincount(of_line, real)[of_line] * (shares / shares.sum())[of_line]
+    real = real / np.maximum(np.bincount(of_line, real), 1e-300)[of_line] * (shares / shares.sum())[of_line]
     sample = np.where(offered | (overlap < 0), 0.0, rate)
     made = real * (1.0 - p.samples_share) + p.samples_share * sample / max(sample.sum(), 1e-12)
     keep = made > 0
+    if not offered.any():
+        raise BadInput("no form of this world was made while any of its treatments was; give it more of either")
     return cells[keep], offered[keep], made[keep]
 
 
