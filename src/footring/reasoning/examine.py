@@ -18,6 +18,8 @@ from footring.reasoning.attributions import attributions
 from footring.reasoning.date_marginals import piece_dates
 from footring.reasoning.date_mark import rules_digest
 from footring.reasoning.examination import examine_part
+from footring.reasoning.explain import Explanation
+from footring.reasoning.explain import explain as explain_all
 from footring.reasoning.finding import Finding, Share, named_marginals
 from footring.reasoning.lids import lid_forms, pairing, restricted
 from footring.reasoning.model import Model, compile_model
@@ -165,6 +167,7 @@ class Examiner:
         foot = feet(whole)[None]
         codes = (*builtin_schemes(), *self.model.rules.schemes)
         decorated = dates["decorated"].intervals[95]
+        why = explain_all(examination, about) if explain else Explanation((), (), (), ())
         return Finding(
             readings=tuple(readings),
             outside=examination.outside,
@@ -173,10 +176,10 @@ class Examiner:
             attributions=told.rows,
             marginals=marginals,
             dates=dates,
-            evidence=(),
-            conflicts=(),
-            unusual=(),
-            next=(),
+            evidence=why.evidence,
+            conflicts=why.conflicts,
+            unusual=why.unusual,
+            next=why.next,
             cautions=tuple(cautions(_with_names(foot, marginals), (decorated[0][0], decorated[-1][1]))),
             notes=(*foot.notes, *datecodes.notes(foot, codes), *registration.remarks(foot)),
             provenance=self._provenance,

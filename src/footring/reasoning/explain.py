@@ -1,0 +1,53 @@
+"""Why, what fights, what is unusual, and what to look at next."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from footring.reasoning.examination import Examination
+from footring.reasoning.explain_conflicts import PieceConflict, confirming, conflicts, together
+from footring.reasoning.explain_evidence import Evidence, explain_evidence
+from footring.reasoning.leader import leading
+from footring.reasoning.next_reading import NextReading, next_readings
+from footring.reasoning.unusual import Unusual, unusual
+
+TOLD_NEXT = 8
+LEAST_BITS = 0.005
+MOST_PAIRED = 12
+"""Readings beyond which pairs are not compared."""
+
+
+@dataclass(frozen=True, slots=True)
+class Explanation:
+    """What explains a finding."""
+
+    evidence: tuple[Evidence, ...]
+    conflicts: tuple[PieceConflict, ...]
+    unusual: tuple[Unusual, ...]
+    next: tuple[NextReading, ...]
+
+
+def explain(examination: Examination, about: str | None = None) -> Explanation:
+    """Explain an examination.
+
+    Parameters
+    ----------
+    examination : Examination
+    about : str or None
+        What the next reading is meant to tell; None for line, form, treatment and outside at once.
+
+    Raises
+    ------
+    UnknownName
+        If nothing can be told about that.
+    """
+    lead = leading(examination)
+    pairs = together(examination) if len(examination.readings) <= 2 * MOST_PAIRED else {}
+    confirmed = confirming(examination, pairs)
+    nexts = [n for n in next_readings(examination, about) if n.bits >= LEAST_BITS]
+    return Explanation(
+        tuple(replace(one, confirms=confirmed.get(one.reading, ())) for one in explain_evidence(examination, lead)),
+        conflicts(examination, pairs),
+        unusual(examination, lead),
+        tuple(nexts[:TOLD_NEXT]),
+    )
