@@ -107,6 +107,14 @@ class Network:
             "log_evidence": log(total) + top,
         }
 
+    def spread(self, readings: Sequence[Reading], part: str, value: str) -> float:
+        """Share of a value in what is not said of a treatment, after what was read."""
+        ((_, factors),) = choices(self.model.channels.factors(readings))
+        read = Read(self.model, factors)
+        everything = [*self.shares.values[part], "NEW"]
+        of = {one: share_of(self.shares, part, one) * read.part(self, part, one) for one in everything}
+        return of[value] / sum(of.values())
+
     def one_way(self, factors: Sequence[Any], dates: Any) -> dict[tuple[Any, ...], float]:
         read = Read(self.model, factors)
         over_years = {group: self.joint(group, read, dates) for group in set(self.model.marks.group_of_form.tolist())}

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from footring.reasoning.model import Model
-from footring.reasoning.posterior import Free, Weighed, average
+from footring.reasoning.posterior import Weighed, average
 from footring.reference.weights import sums
 
 Floats = NDArray[np.float64]
@@ -41,7 +41,7 @@ def marginals(weighed: Weighed) -> dict[str, Floats]:
         share = average(model, name) * weighed.part[name][:-1]
         mass = sums(values[values >= 0], treatment[values >= 0], len(share))
         mass += treatment[values < 0].sum() * share / max(share.sum(), 1e-300) + free[name]
-        found[name] = mass * (weighed.total / max(mass.sum(), 1e-300))
+        found[name] = mass
     return found
 
 
@@ -58,52 +58,69 @@ def open_masses(weighed: Weighed) -> tuple[Floats, dict[str, Floats]]:
     known, shares, classes = m.known, m.shares, m.classes
     met = weighed.e[classes.meeting_e]
     room = weighed.form * shares.form_rest
-    free_room = room * shares.line_rest[m.form_line] * weighed.body
+    bare_room = room * shares.line_rest[m.form_line]
     count = m.class_of_treatment.shape[0]
     forms = int(classes.form.max(initial=-1)) + 1
     by_class, free_class = (
         sums(classes.meeting_treatment, met * sums(classes.form, r, forms)[classes.meeting_form], count)
         if len(met)
         else np.zeros(count)
-        for r in (room, free_room)
+        for r in (room, bare_room * weighed.body)
     )
     listed = shares.treatment * weighed.treatment * by_class[classes.treatment]
     k = known.cell_treatment
     taken = weighed.form[known.cell_form] * shares.form_rest[known.cell_form] * met[classes.cell_meeting]
     listed = listed - sums(k, taken * (shares.treatment * weighed.treatment)[k], len(listed))
-    return listed, _free_parts(weighed, weighed.free, free_class, free_room)
+    of_form = sums(classes.meeting_form, met * weighed.free.by_class[classes.meeting_treatment], forms)
+    return listed, _free_parts(weighed, free_class, bare_room * of_form[classes.form])
 
 
-def _free_parts(weighed: Weighed, free: Free, by_class: Floats, room: Floats) -> dict[str, Floats]:
-    m, parts, classes = weighed.model, weighed.model.shares.parts, weighed.model.classes
-    pair, other = free.pair * by_class[classes.pair], free.other * by_class[classes.line]
-    decoration = sums(parts.pair_decoration, pair, len(parts.decoration))
-    rest = parts.decoration * weighed.part["decoration"][:-1]
-    decoration += other.sum() * rest / max(rest.sum(), 1e-300)
-    of_line = sums(parts.pair_line, pair, len(other)) + other
-    glaze = (of_line / np.maximum(free.glazes.sum(axis=1), 1e-300)) @ free.glazes
-    edges = pair / np.maximum(free.edge, 1e-300)
-    trim_p = weighed.part["trim"][:-1]
-    trim = sums(parts.edge_trim, edges[parts.edge_pair] * parts.edge_share * trim_p[parts.edge_trim], len(trim_p))
-    bare = sums(parts.pair_line, edges * parts.edge_rest, len(other)) + other / np.maximum(free.trims, 1e-300)
-    trim = trim + (bare @ parts.trim) * trim_p
-    body = (room / np.maximum(weighed.body, 1e-300)) @ parts.body * weighed.part["body"][:-1]
+def _free_parts(weighed: Weighed, by_class: Floats, by_form: Floats) -> dict[str, Floats]:
+    """Mass of the product by part, from what forms leave each class, and from the mass of each form without a body."""
+    m, free = weighed.model, weighed.free
+    found = {
+        "body": by_form @ m.shares.parts.body * weighed.part["body"][:-1],
+        "glaze": _free_glazes(weighed, by_class),
+        "decoration": _free_decorations(weighed, by_class),
+        "trim": _free_trims(weighed, free.pair * by_class[m.classes.pair], free.other * by_class[m.classes.line]),
+    }
     taken = _taken(m, weighed)
     of_cells = m.known.treatments[m.known.cell_treatment]
-    found = {}
-    for column, (name, mass) in enumerate(
-        {
-            "body": body * (of_line.sum() / max(body.sum(), 1e-300)),
-            "glaze": glaze,
-            "decoration": decoration,
-            "trim": trim,
-        }.items(),
-        start=1,
-    ):
+    for column, (name, mass) in enumerate(found.items(), start=1):
         values = of_cells[:, column]
         said = values >= 0
         found[name] = np.maximum(mass - sums(values[said], taken[said], len(mass)), 0.0)
     return found
+
+
+def _free_glazes(weighed: Weighed, by_class: Floats) -> Floats:
+    m, parts, free = weighed.model, weighed.model.shares.parts, weighed.free
+    line, read = parts.pair_line, weighed.part["decoration"][parts.pair_decoration]
+    pair = read * free.edge * weighed.else_number[line] * by_class[m.classes.pair]
+    met = parts.met_share * free.glazes[line[parts.met_pair], parts.met_glaze] * pair[parts.met_pair]
+    rest = free.glazes * parts.glaze_rest
+    other = free.other * by_class[m.classes.line] / np.maximum(rest.sum(axis=1), 1e-300)
+    left = sums(line, parts.pair_share * pair, len(other)) + other
+    return np.asarray(sums(parts.met_glaze, met, rest.shape[1]) + left @ rest)
+
+
+def _free_decorations(weighed: Weighed, by_class: Floats) -> Floats:
+    """Those recorded on a line by pair; on each line the others as they are everywhere."""
+    m, parts, free = weighed.model, weighed.model.shares.parts, weighed.free
+    of_pair = sums(parts.pair_decoration, free.pair * by_class[m.classes.pair], len(parts.decoration))
+    read = parts.decoration * weighed.part["decoration"][:-1]
+    known = sums(parts.pair_line, read[parts.pair_decoration], len(free.other))
+    each = free.other * by_class[m.classes.line] / np.maximum(read.sum() - known, 1e-300)
+    gone = sums(parts.pair_decoration, each[parts.pair_line], len(read))
+    return np.asarray(of_pair + np.maximum(each.sum() - gone, 0.0) * read)
+
+
+def _free_trims(weighed: Weighed, pair: Floats, other: Floats) -> Floats:
+    parts, free, read = weighed.model.shares.parts, weighed.free, weighed.part["trim"][:-1]
+    edges = pair / np.maximum(free.edge, 1e-300)
+    own = sums(parts.edge_trim, edges[parts.edge_pair] * parts.edge_share * read[parts.edge_trim], len(read))
+    bare = sums(parts.pair_line, edges * parts.edge_rest, len(other)) + other / np.maximum(free.trims, 1e-300)
+    return np.asarray(own + (bare @ parts.trim) * read)
 
 
 def _taken(m: Model, weighed: Weighed) -> Floats:
