@@ -8,8 +8,9 @@ from math import log2
 
 from footring.reasoning.examination import Examination
 from footring.reasoning.leader import Leader
+from footring.reasoning.marginals import PARTS
 from footring.reasoning.model import Model
-from footring.reasoning.rests_on import PARTS, counted
+from footring.reasoning.rests_on import counts
 
 UNCOMMON = 0.05
 """Conditionals below this are told."""
@@ -48,18 +49,16 @@ def unusual(examination: Examination, lead: Leader) -> tuple[Unusual, ...]:
 
 def _conditionals(model: Model, lead: Leader) -> Iterator[tuple[str, float]]:
     shares, line = model.shares, int(model.form_line[lead.form])
-    here, (some, whole) = _name(model, "lines", line), counted(model, "form", lead)
-    yield (
-        f"{_name(model, 'forms', lead.form)} on {here}: {some:,.0f} of {whole:,.0f} met",
-        float(shares.form[lead.form]),
-    )
+    here, (some, whole) = _name(model, "lines", line), counts(model, lead, "form")
+    form = _name(model, "forms", lead.form)
+    yield f"{form} on {here}: {some:,.0f} of {whole:,.0f} met", float(shares.form[lead.form])
     if lead.cell < 0:
         return
     _, *parts = model.known.treatments[lead.treatment].tolist()
     tables = dict(zip(PARTS, ("bodies", "glazes", "decorations", "trims"), strict=True))
     for name, value in zip(PARTS, parts, strict=True):
         if value >= 0 and (p := _share(model, line, name, value, parts)) is not None:
-            some, whole = counted(model, name, lead)
+            some, whole = counts(model, lead, name)
             yield f"{_name(model, tables[name], value)} on {here}: {some:,.0f} of {whole:,.0f} met", p
     pieces, of_form = model.known.pieces[lead.cell], model.known.form_pieces[lead.form]
     p = float(model.cell_own[lead.cell])
