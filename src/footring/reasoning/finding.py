@@ -81,10 +81,15 @@ def named_marginals(examination: Examination, names: Names) -> dict[str, list[Sh
     if examination.outside >= 1.0 or not len(examination.model.form_line):
         return {}
     found = {**examination.marginals, **carried(examination)}
-    return {name: _named(name, found[name], names) for name in (*NAMES, "customer") if name in found}
+    sized = any("size" in way.weighed.slots for way in examination.ways)
+    return {
+        name: _named(name, found[name], names, "new" if name == "size" and sized else "unknown")
+        for name in (*NAMES, "customer")
+        if name in found
+    }
 
 
-def _named(name: str, p: Floats, names: Names) -> list[Share]:
+def _named(name: str, p: Floats, names: Names, otherwise: str) -> list[Share]:
     ends = _ENDS.get(name, ())
     values = len(p) - len(ends)
     shares: list[Share] = []
@@ -97,7 +102,7 @@ def _named(name: str, p: Floats, names: Names) -> list[Share]:
                 shares.append((ends[row - values], float(p[row]), None))
     left = 1.0 - float(p.sum())
     if left > _LEAST:
-        shares.append(("unknown", left, None))
+        shares.append((otherwise, left, None))
         shares.sort(key=lambda share: -share[1])
     return shares
 
