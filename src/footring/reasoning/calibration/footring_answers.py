@@ -2,18 +2,38 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from footring.reasoning.calibration.answers import Answers, Index, answers, joint_answers, truths
-from footring.reasoning.calibration.arrays import Floats
+from footring.reasoning.calibration.arrays import Flags, Floats
+from footring.reasoning.calibration.coverage import covered
+from footring.reasoning.calibration.pit import randomised_pit
 from footring.reasoning.calibration.simulated import JOINT, Simulated
+from footring.reasoning.date_finding import DateAnswer
+from footring.reasoning.date_marginals import piece_dates
 from footring.reasoning.examination import Cell, Examination, examine_part
 from footring.reasoning.model import Model
 
 Progress = Callable[[str, int, int], None]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Potted:
+    """When pieces were potted; each of shape (pieces,).
+
+    Parameters
+    ----------
+    pit : array
+        Randomised probability integral transforms of the true years.
+    covered : bool array
+        Whether the 90 % set holds the true year.
+    """
+
+    pit: Floats
+    covered: Flags
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -26,11 +46,14 @@ class Answered:
         Line, form, decoration and joint, on the pieces not from outside; empty when all are.
     outside, unrecorded : array, shape (all pieces,)
         Probabilities.
+    potted : Potted
+        Of the pieces not from outside.
     """
 
     of: Mapping[str, Answers]
     outside: Floats
     unrecorded: Floats
+    potted: Potted
 
 
 def answer(world: Simulated, model: Model, show: Progress = lambda *_: None) -> Answered:
@@ -50,6 +73,7 @@ def answer(world: Simulated, model: Model, show: Progress = lambda *_: None) -> 
     chances: list[tuple[float, float]] = []
     found: dict[str, list[Floats]] = {"line": [], "form": [], "decoration": []}
     joint: list[tuple[float, float, bool]] = []
+    dates: list[DateAnswer] = []
     for i, readings in enumerate(world.readings):
         show("examining", i, len(world))
         examined = examine_part(model, readings)
@@ -58,12 +82,23 @@ def answer(world: Simulated, model: Model, show: Progress = lambda *_: None) -> 
             for name, rows in found.items():
                 rows.append(examined.marginals[name])
             joint.append(_joint(examined, recorded, truth[inside[i]]))
+            dates.append(piece_dates(examined)["potted"])
     outside, unrecorded = np.array(chances).T
     if not joint:
-        return Answered({}, outside, unrecorded)
+        return Answered({}, outside, unrecorded, Potted(np.empty(0), np.empty(0, bool)))
     columns = {name: JOINT.index(name) for name in found}
     of = {name: answers(np.array(rows), truth[:, columns[name]]) for name, rows in found.items()}
-    return Answered(of | {"joint": joint_answers(*zip(*joint, strict=True))}, outside, unrecorded)
+    return Answered(
+        of | {"joint": joint_answers(*zip(*joint, strict=True))}, outside, unrecorded, _potted(world, dates)
+    )
+
+
+def _potted(world: Simulated, dates: Sequence[DateAnswer]) -> Potted:
+    years = np.array([int(year) for year, out in zip(world.truth["potted"], world.outside, strict=True) if not out])
+    at = [int(np.clip(year - int(of.years[0]), 0, len(of.years) - 1)) for year, of in zip(years, dates, strict=True)]
+    below = [float(of.density[:k].sum()) for k, of in zip(at, dates, strict=True)]
+    of_year = [float(of.density[k]) for k, of in zip(at, dates, strict=True)]
+    return Potted(randomised_pit(below, of_year), covered([of.intervals[90] for of in dates], years))
 
 
 def _whole_cells(model: Model) -> Index:

@@ -14,6 +14,7 @@ from footring.reasoning.calibration.auroc import auroc
 from footring.reasoning.calibration.average_precision import average_precision
 from footring.reasoning.calibration.bootstrap import Interval, mean_interval, statistic_interval
 from footring.reasoning.calibration.calibration_error import calibration_error
+from footring.reasoning.calibration.flatness import flatness
 from footring.reasoning.calibration.footring_answers import Answered
 from footring.reasoning.calibration.log_loss import regret
 from footring.reasoning.calibration.simulated import Simulated
@@ -22,7 +23,7 @@ REGRET_AT = {
     "line": {2000: 0.04, 10000: 0.02}, "form": {2000: 0.07, 10000: 0.05}, "decoration": {2000: 0.20, 10000: 0.08},
     "joint": {2000: 0.50, 10000: 0.25},
 }  # fmt: skip
-GAP, CALIBRATION, AREA = 0.70, 0.02, 0.03
+GAP, CALIBRATION, AREA, COVERAGE = 0.70, 0.02, 0.03, (0.88, 0.93)
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +86,7 @@ def measured(world: Simulated, ours: Answered, others: Mapping[str, Mapping[str,
     rows: list[Measured] = []
     if not world.outside.all():
         rows += [*_regrets(world, ours, met), *_gaps(world, ours, others), *_ahead(ours, others), *_calibrated(ours)]
+        rows += _potted(ours)
     return rows + [*_recognised(world, ours)]
 
 
@@ -137,6 +139,14 @@ def _calibrated(ours: Answered) -> Iterator[Measured]:
 
 def _error(of: Answers, drawn: Index) -> float:
     return calibration_error(of.first_p[drawn], of.right[drawn])
+
+
+def _potted(ours: Answered) -> Iterator[Measured]:
+    pit, covered = ours.potted.pit, ours.potted.covered
+    chance = flatness(pit).by_chance
+    found = statistic_interval(lambda drawn: flatness(pit[drawn]).distance, len(pit))
+    yield Measured("potted: distance of the transforms from flat", found, most=round(chance, 4))
+    yield Measured("potted: 90 % set holds the year", mean_interval(covered), *COVERAGE)
 
 
 def _recognised(world: Simulated, ours: Answered) -> Iterator[Measured]:
