@@ -130,7 +130,8 @@ def test_oracle_says_something_of_every_piece(world):
     said = Counter(row["attribute"] for row in rows(world / "oracle.csv"))
     outside = sum(row["outside"] == "1" for row in rows(world / "truth.csv"))
     inside = dict.fromkeys(("line", "form", "decoration", "joint"), 600 - outside)
-    assert said == inside | {"outside": 600, "unrecorded": 600}
+    lids = sum(bool(row["lid.form"] or row["lid.glaze"]) for row in rows(world / "pieces.csv"))
+    assert said == inside | {"outside": 600, "unrecorded": 600, "married": lids}
     assert all(
         float(row["log_p"]) <= 0 and (row["p"] == "" or 0 <= float(row["p"]) <= 1) for row in rows(world / "oracle.csv")
     )

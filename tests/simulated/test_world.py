@@ -2,8 +2,9 @@
 
 import ast
 import json
+import re
 from collections import Counter
-from dataclasses import replace
+from dataclasses import asdict, replace
 from importlib.resources import files
 from pathlib import Path
 
@@ -13,12 +14,13 @@ from scipy.stats import chi2_contingency, combine_pvalues
 
 from footring.demo.meeting import draw_pieces
 from footring.demo.pack_paper import SOURCES
-from footring.demo.parameters import Parameters, random_world, read_world
+from footring.demo.parameters import Parameters, _from_text, random_world, read_world
 from footring.demo.readers import vocabularies
 from footring.demo.reading_off import meet
 from footring.demo.ware import draw_world
 from footring.demo.words import words
 from footring.terms.errors import BadInput
+from tests.house import ROOT
 
 
 @pytest.fixture(scope="module")
@@ -144,6 +146,15 @@ def test_a_world_file_says_only_what_differs(tmp_path):
     path = tmp_path / "world.json"
     path.write_text(json.dumps({"lines": 3, "misread": 0.1}))
     assert read_world(str(path)) == Parameters(lines=3, misread=0.1)
+
+
+def test_every_key_of_a_world_is_explained_and_has_its_range():
+    page = (ROOT / "docs/explanation/the-invented-pottery.md").read_text(encoding="utf-8")
+    keys = set(asdict(Parameters()))
+    assert keys == set(re.findall(r"`([a-z_]+)`", page.split("## World files")[1].split("## ")[0]))
+    for key in keys:
+        with pytest.raises(BadInput, match=f"{key} is -1"):
+            _from_text(json.dumps({key: -1}), "world.json")
 
 
 def test_random_worlds_differ_and_come_back():

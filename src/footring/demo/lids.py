@@ -45,12 +45,17 @@ def draw_lids(world: World, vocabulary: Mapping[str, Vocabulary], rng: np.random
     return found
 
 
-def _lids(world: World, rng: np.random.Generator, pieces: Pieces) -> Lids:
-    forms, many = world.things.forms, len(pieces.cell)
-    lid_of = np.full(len(forms), -1)
-    for lid, form in enumerate(forms):
+def lids_of(world: World) -> Index:
+    """The lid of each form, shape (forms,); -1: it has none."""
+    found = np.full(len(world.things.forms), -1)
+    for lid, form in enumerate(world.things.forms):
         if form.base >= 0:
-            lid_of[form.base] = lid
+            found[form.base] = lid
+    return found
+
+
+def _lids(world: World, rng: np.random.Generator, pieces: Pieces) -> Lids:
+    many, lid_of = len(pieces.cell), lids_of(world)
     form, treatment = world.cells[pieces.cell].T
     there = (pieces.cell >= 0) & (lid_of[form] >= 0) & (rng.random(many) < THERE)
     glaze = world.treatments[treatment, 2]

@@ -95,7 +95,7 @@ class Oracle:
         outside *= self.world.p.outside_share
         for name, text in read.items():
             if name in self.value and not text.startswith("Lab("):
-                of = self._word(name, text, reader)
+                of = self.named(name, text, reader)
                 cells, outside = cells * of[self.value[name]], outside * of[-1]
             elif name == "glaze":
                 colour, elsewhere = self._colour(text)
@@ -118,14 +118,15 @@ class Oracle:
             found[rows] = self.when_of[run] @ by_year[run]
         if "customer" not in read:
             return found, outside
-        of = self._word("customer", read["customer"], reader)
+        of = self.named("customer", read["customer"], reader)
         found *= of[0]
         for cell, year, customer in self.world.batches:
             at = year - int(YEARS[0])
             found[cell] += self.world.when[cell, at] * by_year[self.run[cell], at] * (of[customer + 1] - of[0])
         return found, outside * float(of[-1])
 
-    def _word(self, name: str, text: str, reader: int) -> Floats:
+    def named(self, name: str, text: str, reader: int) -> Floats:
+        """p(word as typed | value) for each value a reading may have; the last is outside."""
         of, (word, _, doubt) = self.vocabulary[name], text.partition(" ~")
         p = of.p[reader, :, self.word[name][word]]
         if name in DOUBTED:
@@ -140,7 +141,7 @@ class Oracle:
             of, elsewhere = self._length(name, read[name])
             p, outside = p * of, outside * elsewhere
         if "trade_size" in read:
-            of = self._word("trade_size", read["trade_size"], reader)
+            of = self.named("trade_size", read["trade_size"], reader)
             p, outside = p * of[:-1], outside * float(of[-1])
         return np.bincount(self.size_form, p, len(self.sizes_of)) / self.sizes_of, outside
 

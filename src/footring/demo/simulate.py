@@ -12,10 +12,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from footring.demo.channels import CHANNELS, UNSELECTED
-from footring.demo.lids import draw_lids
+from footring.demo.lids import Lids, draw_lids
 from footring.demo.meeting import Pieces
 from footring.demo.notable import notable
 from footring.demo.oracle import Oracle
+from footring.demo.oracle_lids import LidOracle
 from footring.demo.pack_out import pack_tables
 from footring.demo.parameters import Parameters
 from footring.demo.readers import Vocabulary, vocabularies
@@ -74,7 +75,7 @@ def simulate(
     _write(out / "truth.csv", truth_rows(world, asked, recorded, lids))
     _write(out / "notable.csv", ({"id": f"t{i}", "why": why} for i, why in notable(world, asked, lids, recorded)))
     _selected(world, vocabulary, seed, pieces // SELECTED, recorded, out)
-    _write(out / "oracle.csv", _oracle(world, vocabulary, asked, recorded, progress))
+    _write(out / "oracle.csv", _oracle(world, vocabulary, asked, lids, recorded, progress))
 
 
 def _selected(
@@ -137,10 +138,12 @@ def _oracle(
     world: World,
     vocabulary: Mapping[str, Vocabulary],
     asked: Pieces,
+    lids: Lids,
     recorded: NDArray[np.bool_],
     progress: Progress | None,
 ) -> Iterable[dict[str, Any]]:
     oracle = Oracle(world, vocabulary)
+    of_lids = LidOracle(oracle)
     for i, read in enumerate(asked.readings):
         if progress is not None:
             progress("asking the oracle", i, len(asked.readings))
@@ -154,7 +157,9 @@ def _oracle(
             for name, of in same.items():
                 yield _said(i, name, float(cells[of == of[cell]].sum()) / inside)
             yield _said(i, "joint", float(cells[cell]) / inside)
-        is_so = {"outside": cell < 0, "unrecorded": cell >= 0 and not recorded[cell]}
+        is_so = {"outside": cell < 0, "unrecorded": cell >= 0 and not recorded[cell], "married": bool(lids.married[i])}
+        married = of_lids.married(read, int(asked.reader[i]), cells)
+        chances |= {} if married is None else {"married": married}
         for name, p in chances.items():
             yield _said(i, name, p if is_so[name] else 1.0 - p, p)
 
