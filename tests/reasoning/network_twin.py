@@ -25,7 +25,7 @@ from footring.reasoning.slots import choices
 from tests.reasoning.twin_shares import PARTS, TwinShares, share_of
 
 Floats = NDArray[np.float64]
-MOST_SPECIFIC_FIRST = ("bgdt", "gdt", "bgd", "gd", "dt", "d", "g", "b")
+MOST_SPECIFIC_FIRST = ("bgdt", "gdt", "bgd", "gd", "bdt", "dt", "bd", "d", "bgt", "gt", "bg", "g", "bt", "t", "b")
 
 
 class Network:

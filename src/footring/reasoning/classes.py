@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import product
 from typing import TypeVar
 
 import numpy as np
@@ -23,17 +24,9 @@ Treated = tuple[int, tuple[tuple[str, float], ...], str | None, str | None]
 Formed = tuple[int, tuple[tuple[str, float], ...], str | None, str | None, int]
 Documents = Mapping[Said, Sequence[tuple[str, float]]]
 
-_OF_TREATMENT = (
-    (1, 1, 1, 1),
-    (0, 1, 1, 1),
-    (1, 1, 1, 0),
-    (0, 1, 1, 0),
-    (0, 0, 1, 1),
-    (0, 0, 1, 0),
-    (0, 1, 0, 0),
-    (1, 0, 0, 0),
-)
-"""Parts of a treatment that a document may name (body, glaze, decoration, trim), the most specific first."""
+_OF_TREATMENT = tuple((b, g, d, t) for d, g, t, b in product((True, False), repeat=4))[:-1]
+"""Parts of a treatment that a document may name (body, glaze, decoration, trim), the most specific first:
+the decoration tells most, then the glaze."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -104,7 +97,7 @@ class _Making:
             list(reference.tables[table].ids) for table in ("lines", "forms", "decorations")
         )
         self.documents = _documents(reference, trust)
-        self.with_form = {key[1] for key in self.documents if key[1] >= 0 and max(key[2:]) >= 0}
+        self.namings = _namings(self.documents)
         self.profiles: dict[str, Floats | None] = {}
         self.e: dict[tuple[int, int], int] = {}
 
@@ -123,15 +116,14 @@ class _Making:
         meeting_e = np.array([self._meet(form_keys[i], treatment_keys[j]) for i, j in meetings], np.int32)
         at = {meeting: m for m, meeting in enumerate(meetings)}
         pair_at = {both: p for p, both in enumerate(zip(*(p.tolist() for p in pairs), strict=True))}
-        plain = [int(c) for c in of_line_]
+        classes_of = (form_class.tolist(), of_treatment.tolist(), of_pair_.tolist(), of_line_.tolist())
+        treated_as = self.known.treatments.tolist()
         own: list[tuple[int, int, int]] = []
         for form, k in zip(self.known.cell_form.tolist(), self.known.cell_treatment.tolist(), strict=True):
-            line, _, _, decoration, _ = self.known.treatments[k].tolist()
-            i, j, p = int(form_class[form]), int(of_treatment[k]), pair_at.get((line, decoration))
-            meeting, product = at[i, j], at[i, plain[line] if p is None else int(of_pair_[p])]
-            own.append(
-                (self._cell(form, k, form_keys[i], treatment_keys[j], int(meeting_e[meeting])), meeting, product)
-            )
+            line, _, _, decoration, _ = treated_as[k]
+            i, j, p = classes_of[0][form], classes_of[1][k], pair_at.get((line, decoration))
+            meeting, parts = at[i, j], at[i, classes_of[3][line] if p is None else classes_of[2][p]]
+            own.append((self._cell(form, k, form_keys[i], treatment_keys[j], int(meeting_e[meeting])), meeting, parts))
         cell_e, cell_meeting, cell_product = np.array(own, np.int32).reshape(-1, 3).T
         group, window = np.array(list(self.e), np.int32).reshape(-1, 2).T
         order = np.argsort(group, kind="stable")
@@ -145,7 +137,7 @@ class _Making:
 
     def _cell(self, form: int, k: int, formed: Formed, treated: Treated, e: int) -> int:
         """Window of a cell: what documents say of it on this form, else where its classes meet."""
-        if form not in self.with_form:
+        if (int(self.form_line[form]), form) not in self.namings:
             return e
         line, *parts = self.known.treatments[k].tolist()
         said = self._said(line, form, parts)
@@ -167,11 +159,10 @@ class _Making:
         return (line, self._said(line, -1, parts), profile, designed)
 
     def _said(self, line: int, form: int, parts: Sequence[int]) -> tuple[tuple[str, float], ...]:
-        for named in _OF_TREATMENT:
-            if all(part >= 0 for part, use in zip(parts, named, strict=True) if use):
-                b, g, d, t = (part if use else -1 for part, use in zip(parts, named, strict=True))
-                if found := self.documents.get((line, form, b, g, d, t)):
-                    return tuple(found)
+        for named in self.namings.get((line, form), ()):
+            b, g, d, t = (part if use else -1 for part, use in zip(parts, named, strict=True))
+            if found := self.documents.get((line, form, b, g, d, t)):
+                return tuple(found)
         return ()
 
     def _meet(self, form: Formed, treatment: Treated) -> int:
@@ -188,6 +179,14 @@ class _Making:
             density = self.eras.line_density[line]
             self.profiles[name] = reweighted(density, self.parameters.dated[name], self.eras.years)
         return self.profiles[name]
+
+
+def _namings(documents: Documents) -> dict[tuple[int, int], list[tuple[bool, ...]]]:
+    """Which parts of a treatment documents name on each line and form, the most specific first."""
+    found: dict[tuple[int, int], set[tuple[bool, ...]]] = defaultdict(set)
+    for line, form, *parts in documents:
+        found[line, form].add(tuple(part >= 0 for part in parts))
+    return {thing: [named for named in _OF_TREATMENT if named in used] for thing, used in found.items()}
 
 
 def _numbered(keys: list[Key]) -> tuple[Index, list[Key]]:

@@ -6,8 +6,8 @@ a few one that was used again. Where several stand for it each is as likely.
 
 from __future__ import annotations
 
-from collections import defaultdict
 from dataclasses import dataclass
+from itertools import product
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,8 +16,10 @@ from scipy.sparse import csr_matrix
 from footring.reasoning.parameters import Parameters
 from footring.reasoning.recorded import Recorded
 from footring.reference import Reference
+from footring.reference.weights import sums
 
 Floats = NDArray[np.float64]
+Index = NDArray[np.int32]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -59,28 +61,16 @@ def compile_numbering(reference: Reference, known: Recorded, parameters: Paramet
     table = reference.tables["numbers"]
     maker = reference.tables["lines"].links["maker"]
     patterns = np.stack([table.links[c] for c in ("line", "body", "glaze", "decoration", "trim")], axis=1)
-    by_decoration: dict[int, list[int]] = defaultdict(list)
-    for n in np.flatnonzero(trust > 0).tolist():
-        by_decoration[int(patterns[n, 3])].append(n)
-    of_line: dict[int, list[int]] = defaultdict(list)
-    for n in np.flatnonzero(trust > 0).tolist():
-        of_line[int(patterns[n, 0])].append(n)
-    rows, columns, shares = [], [], []
+    k, n = _fitting(patterns, known.treatments, maker, trust > 0)
+    own = patterns[n, 0] == known.treatments[k, 0]
     has = np.zeros(len(known.treatments), bool)
+    has[k[own]] = True
     sister, reused = parameters.sister_number, parameters.reused_number
-    for k, treatment in enumerate(known.treatments.tolist()):
-        near = by_decoration.get(treatment[3], []) + (by_decoration.get(-1, []) if treatment[3] >= 0 else [])
-        fits = [n for n in near if _stands_for(patterns[n], treatment)]
-        own = [n for n in fits if patterns[n, 0] == treatment[0]]
-        others = [n for n in fits if patterns[n, 0] != treatment[0] and maker[patterns[n, 0]] == maker[treatment[0]]]
-        has[k] = bool(own)
-        for found, share in ((own, 1.0 - sister - reused), (others, sister)):
-            total = sum(float(trust[n]) for n in found)
-            for n in found:
-                rows.append(k)
-                columns.append(n)
-                shares.append(share * float(trust[n]) / max(total, 1.0))
-    own_matrix = csr_matrix((shares, (rows, columns)), shape=(len(known.treatments), len(table)))
+    shares = np.empty(len(k))
+    for chosen, share in ((own, 1.0 - sister - reused), (~own, sister)):
+        total = sums(k[chosen], trust[n[chosen]], len(has))
+        shares[chosen] = share * trust[n[chosen]] / np.maximum(total[k[chosen]], 1.0)
+    own_matrix = csr_matrix((shares, (k, n)), shape=(len(known.treatments), len(table)))
     unknown = np.maximum(0.0, 1.0 - np.asarray(own_matrix.sum(axis=1)).ravel())
     ids = list(reference.tables["lines"].ids)
     some, none = (
@@ -92,5 +82,19 @@ def compile_numbering(reference: Reference, known: Recorded, parameters: Paramet
     return Numbering(own_matrix, unknown, absent, none, line_of)
 
 
-def _stands_for(pattern: NDArray[np.int32], treatment: list[int]) -> bool:
-    return all(want in (-1, given) for want, given in zip(pattern[1:].tolist(), treatment[1:], strict=True))
+def _fitting(patterns: Index, treatments: Index, maker: Index, believed: NDArray[np.bool_]) -> tuple[Index, Index]:
+    """Treatments and the numbers that stand for them, of the same maker, one pair each; a part not said fits any."""
+    found = [np.zeros((0, 2), np.intp)]
+    for said in product((False, True), repeat=4):
+        n = np.flatnonzero(believed & ((patterns[:, 1:] >= 0) == said).all(axis=1))
+        k = np.flatnonzero((treatments[:, 1:][:, said] >= 0).all(axis=1))
+        keys = np.concatenate([rows[:, [True, *said]] for rows in (patterns[n], treatments[k])])
+        keys[:, 0] = maker[keys[:, 0]]
+        code = np.unique(keys, axis=0, return_inverse=True)[1].ravel()
+        order = np.argsort(code[: len(n)], kind="stable")
+        first, last = (np.searchsorted(code[order], code[len(n) :], side) for side in ("left", "right"))
+        times = last - first
+        at = np.repeat(first - np.cumsum(times) + times, times) + np.arange(times.sum())
+        found.append(np.stack([np.repeat(k, times), n[order][at]], axis=1))
+    pairs = np.concatenate(found).astype(np.int32)
+    return pairs[:, 0], pairs[:, 1]
