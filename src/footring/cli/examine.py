@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import argparse
+import sys
 from typing import Any
 
-from footring.cli.readings import BETWEEN, add_readings, each_piece, json_line, typed_readings
+from footring.cli.readings import BETWEEN, add_readings, each_piece, has_blocks, json_line, typed_readings
 from footring.marks.readings import Reading
 from footring.packs import load_pack
 from footring.reasoning.examine import Examiner
 from footring.reasoning.finding import Finding
+from footring.reasoning.label_text import tell_piece
 from footring.reasoning.parameters import read_parameters
 from footring.reasoning.piece_json import piece_json
 from footring.reference import compile_reference
@@ -66,16 +68,6 @@ def _show(finding: Finding, piece_id: str | None, args: argparse.Namespace) -> N
     if args.json:
         print(json_line(piece_json(finding, piece_id)))
         return
-    print(_told(finding, piece_id))
+    print(tell_piece(finding, piece_id, why=args.why, plain=not has_blocks(sys.stdout), always=not args.batch))
     if args.batch:
         print(BETWEEN)
-
-
-def _told(finding: Finding, piece_id: str | None) -> str:
-    title = [piece_id] if piece_id else []
-    years = "{}-{}".format(*finding.dates["decorated"].intervals[90][0])
-    if not finding.attributions or finding.outside > finding.attributions[0].p:
-        return "\n".join([*title, f"Not in your reference, at {finding.outside:.0%}.", f"Decorated {years}."])
-    first = finding.attributions[0]
-    said = [v.name for v in first.values.values() if v.name]
-    return "\n".join([*title, f"{', '.join(said)}: {first.p:.0%}.", f"Decorated {years}."])

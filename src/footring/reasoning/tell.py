@@ -33,15 +33,15 @@ def tell(finding: DateFinding, title: str | None = None, *, plain: bool = False,
         With the cautions that go with every piece; leave them out only where `tell_always` stands under a list.
     """
     blocks = [
-        _wrapped([title or ""]),
-        _wrapped(c.text for c in finding.cautions if c.first),
-        _wrapped([" ".join(_sentences(finding))]),
+        wrapped([title or ""]),
+        wrapped(c.text for c in finding.cautions if c.first),
+        wrapped([" ".join(_sentences(finding))]),
         ["  " + line for line in date_curve(_decorated(finding), plain=plain)],
-        _section("Why", _why(finding.dated.evidence)),
-        _section("Read off it", _readings(finding)),
-        _section("What fights", (f"{a} and {b}. {why}." for (a, b), why in _fights(finding))),
-        _section("Could not be used", finding.notes),
-        _section(
+        section("Why", _why(finding.dated.evidence)),
+        section("Read off it", _readings(finding)),
+        section("What fights", (f"{a} and {b}. {why}." for (a, b), why in _fights(finding))),
+        section("Could not be used", finding.notes),
+        section(
             "Before anyone eats from it",
             (c.text for c in finding.cautions if not c.first and (always or c.trigger != ALWAYS)),
         ),
@@ -49,20 +49,20 @@ def tell(finding: DateFinding, title: str | None = None, *, plain: bool = False,
     told = "\n\n".join("\n".join(block) for block in blocks if block)
     if finding.lid is not None:
         told += "\n\n" + tell(finding.lid, "The lid, read apart", plain=plain, always=False)
-    return _ascii(told) if plain else told
+    return ascii_only(told) if plain else told
 
 
 def tell_always(finding: DateFinding, *, plain: bool = False) -> str:
     """The cautions that go with every piece, to stand once under a list."""
     always = (c.text for c in finding.cautions if c.trigger == ALWAYS)
-    told = "\n".join(_section("Before anyone eats from any of them", always))
-    return _ascii(told) if plain else told
+    told = "\n".join(section("Before anyone eats from any of them", always))
+    return ascii_only(told) if plain else told
 
 
 _ASCII = str.maketrans("–—’‘“”·©®º°", "--''\"\"-cRoo")
 
 
-def _ascii(text: str) -> str:
+def ascii_only(text: str) -> str:
     """As ASCII, every character in its place; one that has no likeness becomes `?`."""
     return text.translate(_ASCII).encode("ascii", "replace").decode("ascii")
 
@@ -192,14 +192,16 @@ def _fights(finding: DateFinding) -> Iterator[tuple[tuple[str, str], str]]:
         yield conflict.between, why
 
 
-def _section(heading: str, texts: Iterable[str]) -> list[str]:
+def section(heading: str, texts: Iterable[str]) -> list[str]:
+    """A heading and its texts, wrapped and indented; nothing where there is no text."""
     told = [
         line for text in texts for line in wrap(_harmless(text), WIDTH, initial_indent="  ", subsequent_indent=INDENT)
     ]
     return [heading, *told] if told else []
 
 
-def _wrapped(texts: Iterable[str]) -> list[str]:
+def wrapped(texts: Iterable[str]) -> list[str]:
+    """Lines of texts."""
     return [line for text in texts for line in wrap(_harmless(text), WIDTH)]
 
 
