@@ -12,7 +12,7 @@ from footring.packs import load_pack
 from footring.reasoning.examine import Examiner
 from footring.reasoning.finding import Finding
 from footring.reasoning.label_text import tell_piece
-from footring.reasoning.parameters import read_parameters
+from footring.reasoning.parameters import Parameters, parameters_beside, read_parameters
 from footring.reasoning.piece_json import piece_json
 from footring.reference import compile_reference
 from footring.terms.errors import BadInput
@@ -37,7 +37,7 @@ def add(verbs: Any) -> None:
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.add_argument("--pack", metavar="PATH", help="what is known; without it the general rules are all there is")
-    parser.add_argument("--parameters", metavar="FILE", help="what footring learn wrote; else the defaults")
+    parser.add_argument("--parameters", metavar="FILE", help="what footring learn wrote, where it is not beside the pack")
     add_readings(
         parser, "a reading: mark, mark_kind, line, form, feature, across, glaze, decoration, trim, number, date_code"
     )
@@ -53,7 +53,7 @@ def run(args: argparse.Namespace) -> int:
     if not args.batch and not args.read:
         raise BadInput("nothing to examine: give --read NAME=VALUE or --batch FILE.csv")
     reference = compile_reference(load_pack(args.pack).tables if args.pack else {})
-    examiner = Examiner(reference, read_parameters(args.parameters) if args.parameters else None)
+    examiner = Examiner(reference, _parameters(args))
 
     def show(readings: list[Reading], piece_id: str | None) -> None:
         _show(examiner.finding(readings, about=args.about), piece_id, args)
@@ -62,6 +62,14 @@ def run(args: argparse.Namespace) -> int:
         return 0 if each_piece(args.batch, "examine", "examining", show, args.json) else 1
     show(typed_readings([], args.read), None)
     return 0
+
+
+def _parameters(args: argparse.Namespace) -> Parameters | None:
+    """Those that were named, else those that lie beside the pack, else none."""
+    if args.parameters:
+        return read_parameters(args.parameters)
+    beside = parameters_beside(args.pack) if args.pack else None
+    return read_parameters(beside) if beside is not None and beside.is_file() else None
 
 
 def _show(finding: Finding, piece_id: str | None, args: argparse.Namespace) -> None:

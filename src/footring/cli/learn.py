@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import argparse
+import csv
+import io
 import json
 from collections.abc import Iterator
 from pathlib import Path
@@ -11,7 +13,7 @@ from typing import Any
 from footring.cli.progress import Progress
 from footring.packs import load_pack
 from footring.reasoning.learn import learn, settled_readings
-from footring.reasoning.parameters import Parameters
+from footring.reasoning.parameters import Parameters, parameters_beside
 from footring.reasoning.propose import propose
 from footring.reference import Reference, compile_reference
 from footring.rows import TABLES, RowTable
@@ -39,12 +41,6 @@ def add(verbs: Any) -> None:
     parser.set_defaults(run=run)
 
 
-def parameters_beside(pack: str) -> Path:
-    """Where the parameters of a pack are kept."""
-    path = Path(pack)
-    return path.with_name(f"{path.name}.parameters.json")
-
-
 def run(args: argparse.Namespace) -> int:
     """Learn, write, tell."""
     reference = compile_reference(load_pack(args.pack).tables)
@@ -69,9 +65,6 @@ def _write(path: Path, text: str) -> None:
 
 
 def _csv(table: RowTable) -> str:
-    import csv
-    import io
-
     out = io.StringIO()
     names = [column.name for column in table.spec.columns]
     writer = csv.writer(out, lineterminator="\n")
@@ -87,7 +80,7 @@ def _told(reference: Reference, found: Parameters, out: Path) -> Iterator[str]:
         yield "No piece here has both readings and a confirmed attribution: everything stays as it ships."
     else:
         yield f"Learned from {settled:,} settled pieces with readings."
-        yield f"A document counts for {found.document:g} of a piece met; its years are believed {found.window_trust:.0%}."
+        yield f"A document counts for {found.document:g} of a piece; its years are believed {found.window_trust:.0%}."
         names = reference.tables["channels"]
         for name, share in sorted(found.channels.items()):
             if name:

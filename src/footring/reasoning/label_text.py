@@ -101,13 +101,13 @@ def _what(finding: Finding) -> str:
     first += f", by {_said(best['maker'])}" if "maker" in best else ""
     if "size" in best and best["size"][1] >= WORTH_TELLING and best["size"][0] != "unknown":
         first += f", size {_said(best['size'])}"
-    parts = "; ".join(f"{name} {_said(best[name])}" for name in PARTS if name in best)
+    parts = "; ".join(f"{name}: {_said(best[name])}" for name in PARTS if name in best)
     marks = "; ".join(_carried(best))
-    return f"{first}. {parts[:1].upper()}{parts[1:]}." + (f" {marks}." if marks else "")
+    return f"{first}. {parts[:1].upper()}{parts[1:]}." + (f" {marks[:1].upper()}{marks[1:]}." if marks else "")
 
 
 def _carried(best: dict[str, Share]) -> Iterator[str]:
-    for name, says in (("number", "Decoration number"), ("in_clay_mark", "In the clay"), ("printed_mark", "Printed")):
+    for name, says in (("number", "decoration number"), ("in_clay_mark", "in the clay"), ("printed_mark", "printed")):
         if name in best:
             value, p, _ = best[name]
             if value == "none":

@@ -151,3 +151,15 @@ def read_parameters(path: str | Path) -> Parameters:
         return Parameters.from_json(json.loads(Path(path).read_text(encoding="utf-8")))
     except (OSError, UnicodeDecodeError, json.JSONDecodeError) as error:
         raise BadInput(f"cannot read the parameters {path}: {error}") from error
+
+
+def parameters_beside(pack: str | Path) -> Path:
+    """Where the parameters of a pack are kept: beside it, under its name.
+
+    Examples
+    --------
+    >>> parameters_beside("packs/ossel").name
+    'ossel.parameters.json'
+    """
+    path = Path(pack)
+    return path.with_name(f"{path.name}.parameters.json")
