@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import groupby
 from math import log
 
@@ -16,13 +17,14 @@ from numpy.typing import NDArray
 
 from footring.marks.readings import Reading, feet
 from footring.reasoning.channels.factor import Factor
-from footring.reasoning.examination import Examination
+from footring.reasoning.examination import Examination, examine_part
 from footring.reasoning.leader import Leader
 from footring.reasoning.mark_years import PieceDates
 from footring.reasoning.model import Model
 from footring.reasoning.piece_years import SIDES, PieceYears, piece_years
-from footring.reasoning.posterior import form_weights, weigh, window_weights
+from footring.reasoning.posterior import Weighed, form_weights, weigh, window_weights
 from footring.reasoning.slots import Slot, by_slot, choices, mixed
+from footring.reasoning.swap import swapped
 from footring.reasoning.window_masses import window_masses
 from footring.reference.weights import sums
 
@@ -34,6 +36,10 @@ _UNDATED = frozenset(
     .split()
 )  # fmt: skip
 """Readings that no rule dates a piece by."""
+
+
+_LEAST = 1e-15
+"""Chances nearer to 0 or 1 cannot be told from rounding."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +55,12 @@ class Told:
         """Probability of the leading answer after these readings."""
         return min(1.0, float(np.exp(self.leader - self.whole))) if self.leader > -np.inf else 0.0
 
+    @property
+    def odds(self) -> float:
+        """Logarithm of the odds of the leading answer, within 34.5 either way."""
+        p = min(max(self.p, _LEAST), 1.0 - _LEAST)
+        return log(p / (1.0 - p))
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Side:
@@ -58,21 +70,32 @@ class _Side:
     slots: Mapping[str, Slot]
 
 
+Way = tuple[_Side, _Side, _Side]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Sides:
+    """A set of readings: every way of taking them, of form, treatment and years, and the logarithm of outside."""
+
+    dates: PieceDates
+    weights: Sequence[float]
+    ways: Sequence[Way]
+    outside: float
+
+
 class Exchange:
     """Sets of readings against one model and leading answer.
 
     Parameters
     ----------
     examination : Examination
-        Its model, and what else was known of the form.
+        Of readings that most of the sets have in common.
     leader : Leader
-    base : sequence of Reading
-        What most of the sets have in common.
     """
 
-    def __init__(self, examination: Examination, leader: Leader, base: Sequence[Reading] = ()) -> None:
+    def __init__(self, examination: Examination, leader: Leader) -> None:
         self.model: Model = examination.model
-        self.leader, self._given = leader, examination.forms
+        self.leader, self._base = leader, examination
         self._kept: dict[Key, tuple[Slot, tuple[Factor, ...]]] = {}
         self._dates: dict[tuple[Reading, ...], PieceDates] = {}
         self._forms: dict[Key, Floats] = {}
@@ -80,8 +103,9 @@ class Exchange:
         self._by_form: dict[tuple[Key, Key], tuple[Floats, Floats]] = {}
         self._by_window: dict[tuple[Key, Key], Floats] = {}
         self._told: dict[tuple[Reading, ...], Told] = {}
-        ways = list(choices(self.model.channels.factors(base)))
-        self._usual = self._side([f for f in ways[0][1] if not _of_years(f) and f.slot not in _TREATMENT]).key
+        self._usual = self._sides(tuple(sorted(examination.readings, key=repr)))
+        for (_, _, years), way in zip(self._usual.ways, examination.ways, strict=True):
+            self._years[years.key] = (way.years, way.weighed.e)
 
     def of(self, readings: Iterable[Reading]) -> Told:
         """What a set of readings comes to."""
@@ -91,33 +115,52 @@ class Exchange:
         return self._told[key]
 
     def _tell(self, readings: tuple[Reading, ...]) -> Told:
-        dates = self._dated(readings)
-        inside, leading, outside = [], [], []
-        for weight, factors in choices(self.model.channels.factors(readings)):
-            total, mine, taken = self._way(factors, dates)
-            inside.append(weight + taken + _log(total))
-            leading.append(weight + taken + _log(mine))
-            outside.append(weight + sum(factor.outside for factor in factors))
+        read = self._sides(readings)
         prior = self.model.parameters.outside
         known = log(1.0 - prior) if len(self.model.form_line) else -np.inf
-        of_outside = log(prior) + mixed(outside) + dates.outside.log
-        whole = mixed([known + mixed(inside), of_outside])
-        return Told(whole, of_outside if self.leader.form < 0 else known + mixed(leading), of_outside)
+        of_outside = log(prior) + read.outside + read.dates.outside.log
+        inside = known + self._inside(read)
+        mine = [
+            w + _taken(way) + _log(self._mine(*way, read.dates)) for w, way in zip(read.weights, read.ways, strict=True)
+        ]
+        leading = of_outside if self.leader.form < 0 else known + mixed(mine)
+        return Told(mixed([inside, of_outside]), leading, of_outside)
+
+    def _sides(self, readings: tuple[Reading, ...]) -> _Sides:
+        dates = self._dated(readings)
+        weights, ways, outside = [], [], []
+        for weight, factors in choices(self.model.channels.factors(readings)):
+            of_years = self._side([f for f in factors if f.slot in SIDES])
+            treatment = self._side([f for f in factors if f.slot in _TREATMENT])
+            form = self._side([f for f in factors if f.slot not in SIDES and f.slot not in _TREATMENT])
+            weights.append(weight)
+            ways.append((form, treatment, replace(of_years, key=(_content(dates), *of_years.key))))
+            outside.append(weight + sum(factor.outside for factor in factors))
+        return _Sides(dates, weights, ways, mixed(outside))
+
+    def _inside(self, read: _Sides) -> float:
+        (form, treatment, _), (usual_form, usual_treatment, _) = read.ways[0], self._usual.ways[0]
+        if form.key == usual_form.key and self._same_years(read):
+            if treatment.key == usual_treatment.key:
+                return self._base.log_inside
+            differ = [n for n in _TREATMENT if treatment.slots.get(n) is not usual_treatment.slots.get(n)]
+            if len(differ) == 1:
+                return self._base.log_inside + swapped(self._base, differ[0], treatment.slots.get(differ[0]))
+        return mixed(
+            [
+                w + _taken(way) + _log(self._total(*way, read.dates))
+                for w, way in zip(read.weights, read.ways, strict=True)
+            ]
+        )
+
+    def _same_years(self, read: _Sides) -> bool:
+        return [way[2].key for way in read.ways] == [way[2].key for way in self._usual.ways]
 
     def _dated(self, readings: tuple[Reading, ...]) -> PieceDates:
         key = tuple(reading for reading in readings if reading.name not in _UNDATED)
         if key not in self._dates:
             self._dates[key] = self.model.rules.piece_dates(feet(key)[None])
         return self._dates[key]
-
-    def _way(self, factors: list[Factor], dates: PieceDates) -> tuple[float, float, float]:
-        """Mass of everything, of the leading answer, and the logarithm of what was taken off both."""
-        of_years = self._side([f for f in factors if _of_years(f)])
-        treatment = self._side([f for f in factors if f.slot in _TREATMENT])
-        form = self._side([f for f in factors if not _of_years(f) and f.slot not in _TREATMENT])
-        taken = sum(slot.taken for side in (of_years, treatment, form) for slot in side.slots.values())
-        dated = replace(of_years, key=(id(dates), *of_years.key))
-        return self._total(form, treatment, dated, dates), self._mine(form, treatment, dated, dates), taken
 
     def _side(self, factors: Sequence[Factor]) -> _Side:
         slots = {}
@@ -132,7 +175,7 @@ class Exchange:
 
     def _form(self, side: _Side) -> Floats:
         if side.key not in self._forms:
-            self._forms[side.key] = form_weights(self.model, side.slots, self._given)
+            self._forms[side.key] = form_weights(self.model, side.slots, self._base.forms)
         return self._forms[side.key]
 
     def _windows(self, side: _Side, dates: PieceDates) -> tuple[PieceYears | None, Floats]:
@@ -142,14 +185,14 @@ class Exchange:
         return self._years[side.key]
 
     def _total(self, form: _Side, treatment: _Side, years: _Side, dates: PieceDates) -> float:
-        if form.key == self._usual and self.leader.treatment >= 0:
+        if form.key == self._usual.ways[0][0].key and self.leader.treatment >= 0:
             return float(self._on_windows(form, treatment) @ self._windows(years, dates)[1])
         return float(self._form(form) @ self._on_forms(treatment, years, dates)[0])
 
     def _on_windows(self, form: _Side, treatment: _Side) -> Floats:
         key = (form.key, treatment.key)
         if key not in self._by_window:
-            weighed = weigh(self.model, {**form.slots, **treatment.slots}, None, self._given)
+            weighed = weigh(self.model, {**form.slots, **treatment.slots}, None, self._base.forms)
             self._by_window[key] = window_masses(weighed)
         return self._by_window[key]
 
@@ -157,11 +200,20 @@ class Exchange:
         """Mass on each form, and of what is not recorded of it, for a form of weight 1."""
         key = (treatment.key, years.key)
         if key not in self._by_form:
-            weighed = weigh(self.model, treatment.slots, self._windows(years, dates)[0])
-            known, prior = self.model.known, np.maximum(self.model.form_prior, 1e-300)
+            weighed = self._at_hand(treatment, years) or weigh(
+                self.model, treatment.slots, self._windows(years, dates)[0]
+            )
+            known, prior = self.model.known, np.maximum(weighed.form, 1e-300)
             open_ = weighed.unrecorded_form / prior
             self._by_form[key] = (sums(known.cell_form, weighed.cell, len(prior)) / prior + open_, open_)
         return self._by_form[key]
+
+    def _at_hand(self, treatment: _Side, years: _Side) -> Weighed | None:
+        """What the base has weighed already, unless some form's weight there is too small to be divided by."""
+        for (_, usual, of_years), way in zip(self._usual.ways, self._base.ways, strict=True):
+            if (usual.key, of_years.key) == (treatment.key, years.key) and way.weighed.form.min(initial=1.0) > 1e-250:
+                return way.weighed
+        return None
 
     def _mine(self, form: _Side, treatment: _Side, years: _Side, dates: PieceDates) -> float:
         """Mass of the leading answer."""
@@ -176,8 +228,28 @@ class Exchange:
         return weight * float(own * e[of.own_window] + free * e[of.free_window])
 
 
-def _of_years(factor: Factor) -> bool:
-    return factor.slot in SIDES
+def expected(model: Model, forms: Floats | None = None) -> Examination:
+    """The examination of a piece of which nothing was read; made once for each model."""
+    return _expected(model, None if forms is None else np.asarray(forms, np.float64).tobytes())
+
+
+@lru_cache(maxsize=6)
+def _expected(model: Model, forms: bytes | None) -> Examination:
+    return examine_part(model, [], None if forms is None else np.frombuffer(forms))
+
+
+def _taken(way: Way) -> float:
+    return sum(slot.taken for side in way for slot in side.slots.values())
+
+
+def _content(dates: PieceDates) -> int:
+    """What tells dates apart that say different things."""
+    if not dates.speaks:
+        return 0
+    arrays = [*dates.own.values(), *dates.new.values()]
+    codes = [a for code in dates.codes.values() for a in (*code.by_year.values(), np.array([code.otherwise, code.new]))]
+    return hash((*(np.asarray(a).tobytes() for a in (*arrays, *codes)), *dates.codes, *dates.new,
+                 *(row for code in dates.codes.values() for row in code.by_year)))  # fmt: skip
 
 
 def _log(mass: float) -> float:
