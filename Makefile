@@ -12,7 +12,7 @@ help:
 	@echo "make demo         date the feet of an invented pottery's pieces"
 	@echo "make test         all tests"
 	@echo "make lint         style, types, floors"
-	@echo "make evaluate     how often the dates are right, on museum records"
+	@echo "make evaluate     how good the answers are, on museum records and invented factories (make evaluate PIECES=200: quick)"
 	@echo "make references   add the libraries that some tests compare with, where they are there"
 	@echo "make bench        speed, side by side with general-purpose libraries"
 	@echo "make format       lay the code out as make lint wants it"
@@ -57,8 +57,14 @@ lint: .venv/dev.done
 	@$(BIN)/mypy --no-error-summary
 	@$(BIN)/lint-imports --no-logo > .venv/floors.txt || { cat .venv/floors.txt; exit 1; }
 
+# PIECES: met, for the packs of the invented factories; 10000 as well takes about an hour. ASKED: to be told, of each.
+PIECES ?= 200 2000
+ASKED ?= 1000
+
 evaluate: .venv/dev.done
 	@$(BIN)/python benchmarks/museum.py
+	@test ! -e benchmarks/museum_makers.py || $(BIN)/python benchmarks/museum_makers.py
+	@$(BIN)/python benchmarks/simulated.py --met $(PIECES) --pieces $(ASKED)
 
 references: .venv/bench.done
 

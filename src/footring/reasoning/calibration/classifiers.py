@@ -129,10 +129,11 @@ def _fit(
     if len(classes) == 1:
         found[:, classes] = 0.0
         return found
-    model = kind.make(columns, settings).fit(kind.encode(columns, rows), truth)
-    for part in _parts(len(asked)):
-        p = model.predict_proba(kind.encode(columns, asked[part]))
-        found[part, model.classes_] = np.log(np.maximum(p, 1e-300))
+    with import_module("threadpoolctl").threadpool_limits(1):  # threads that wait for a busy machine cost it tenfold
+        model = kind.make(columns, settings).fit(kind.encode(columns, rows), truth)
+        for part in _parts(len(asked)):
+            p = model.predict_proba(kind.encode(columns, asked[part]))
+            found[part, model.classes_] = np.log(np.maximum(p, 1e-300))
     return found
 
 
