@@ -1,5 +1,6 @@
 """The oracle beside a plain enumeration of everything that can happen, with the chances as the docs tell them."""
 
+from fractions import Fraction
 from math import erf, exp, pi, sqrt
 
 import numpy as np
@@ -40,7 +41,7 @@ def typed(text, true, p):
         mm, half = float(text[:-3]), 0.5
     else:
         whole, _, part = text[:-3].partition(" ")
-        mm, half = 25.4 * (float(whole) + (int(part[0]) / 8 if part else 0)), 25.4 / 16
+        mm, half = 25.4 * (float(whole) + (float(Fraction(part)) if part else 0)), 25.4 / 16
     sd = sqrt((p.size_spread * true) ** 2 + p.instrument_mm**2)
     return below(mm + half, true, sd) - below(mm - half, true, sd)
 

@@ -28,8 +28,12 @@ def notable(world: World, pieces: Pieces, lids: Lids, recorded: NDArray[np.bool_
     why = {
         "an unrecorded combination": inside & ~recorded[pieces.cell],
         "from outside": ~inside,
-        "a printed mark used after its time": _late(pieces, [mark.last for mark in world.marks.marks], pieces.printed),
-        "a label used after its time": _late(pieces, [int(row["last"]) for row in world.labels.own], pieces.label),
+        "a printed mark used after its time": _late(
+            pieces, [mark.last for mark in world.marks.marks], pieces.printed, "mark"
+        ),
+        "a label used after its time": _late(
+            pieces, [int(row["last"]) for row in world.labels.own], pieces.label, "label"
+        ),
         "an older blank": inside & (pieces.year - pieces.potted >= OLD_BLANK),
         "a near twin, and what tells it was looked at": _twins(world, pieces),
         "made for a customer": inside & (pieces.customer >= 0),
@@ -42,8 +46,9 @@ def notable(world: World, pieces: Pieces, lids: Lids, recorded: NDArray[np.bool_
                 yield i, name
 
 
-def _late(pieces: Pieces, last: list[int], borne: NDArray[np.int64]) -> NDArray[np.bool_]:
-    here = (pieces.cell >= 0) & (borne >= 0)
+def _late(pieces: Pieces, last: list[int], borne: NDArray[np.int64], name: str) -> NDArray[np.bool_]:
+    """What was used after its time, where it was read."""
+    here = (pieces.cell >= 0) & (borne >= 0) & np.array([name in read for read in pieces.readings], bool)
     return np.asarray(here & (YEARS[pieces.year] > np.append(last, YEARS[-1])[np.where(here, borne, -1)]))
 
 

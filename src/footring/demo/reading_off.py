@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import zlib
+from fractions import Fraction
 
 import numpy as np
 from numpy.typing import NDArray
@@ -153,7 +154,7 @@ def _length(world: World, rng: np.random.Generator, true_mm: float) -> str:
         return f"{round(read)} mm"
     eighths = round(read / 25.4 * 8)
     whole, part = divmod(eighths, 8)
-    return f"{whole} {part}/8 in" if part else f"{whole} in"
+    return f"{whole} {Fraction(part, 8)} in" if part else f"{whole} in"
 
 
 def _colour(world: World, rng: np.random.Generator, cell: int) -> str:
