@@ -88,5 +88,5 @@ def _batch(path: str, known: Known, as_json: bool) -> int:
 
     all_used = each_piece(path, "date", "dating", show, as_json)
     if last and not as_json:
-        print(tell_always(last[0], plain=not has_blocks(sys.stdout)))
+        print(tell_always(last[0].cautions, plain=not has_blocks(sys.stdout)))
     return 0 if all_used else 1

@@ -14,6 +14,7 @@ from footring.reasoning.finding import Finding
 from footring.reasoning.label_text import tell_piece
 from footring.reasoning.parameters import Parameters, parameters_beside, read_parameters
 from footring.reasoning.piece_json import piece_json
+from footring.reasoning.tell import tell_always
 from footring.reference import compile_reference
 from footring.terms.errors import BadInput
 
@@ -37,7 +38,9 @@ def add(verbs: Any) -> None:
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.add_argument("--pack", metavar="PATH", help="what is known; without it the general rules are all there is")
-    parser.add_argument("--parameters", metavar="FILE", help="what footring learn wrote, where it is not beside the pack")
+    parser.add_argument(
+        "--parameters", metavar="FILE", help="what footring learn wrote, where it is not beside the pack"
+    )
     add_readings(
         parser, "a reading: mark, mark_kind, line, form, feature, across, glaze, decoration, trim, number, date_code"
     )
@@ -55,13 +58,19 @@ def run(args: argparse.Namespace) -> int:
     reference = compile_reference(load_pack(args.pack).tables if args.pack else {})
     examiner = Examiner(reference, _parameters(args))
 
-    def show(readings: list[Reading], piece_id: str | None) -> None:
-        _show(examiner.finding(readings, about=args.about), piece_id, args)
+    last: list[Finding] = []
 
-    if args.batch:
-        return 0 if each_piece(args.batch, "examine", "examining", show, args.json) else 1
-    show(typed_readings([], args.read), None)
-    return 0
+    def show(readings: list[Reading], piece_id: str | None) -> None:
+        last[:] = [examiner.finding(readings, about=args.about)]
+        _show(last[0], piece_id, args)
+
+    if not args.batch:
+        show(typed_readings([], args.read), None)
+        return 0
+    all_used = each_piece(args.batch, "examine", "examining", show, args.json)
+    if last and not args.json:
+        print(tell_always(last[0].cautions, plain=not has_blocks(sys.stdout)))
+    return 0 if all_used else 1
 
 
 def _parameters(args: argparse.Namespace) -> Parameters | None:

@@ -155,7 +155,7 @@ class Examiner:
             whole,
             lid=of_lid,
             conflicts=(*whole.conflicts, *([pair.conflict] if pair.conflict else [])),
-            notes=(*whole.notes, *([pair.note] if pair.note else [])),
+            together=pair.note,
         )
 
     def _part(self, readings: Sequence[Reading], forms: Floats | None, explain: bool, about: str | None) -> Finding:

@@ -20,7 +20,9 @@ from footring.reasoning.thing_names import TABLE_OF, Names
 Floats = NDArray[np.float64]
 Share = tuple[str, float, str | None]
 """Value, probability and id; "none", "new" and "unknown" have no id."""
-_ENDS: dict[str, tuple[str, ...]] = dict.fromkeys(("number", "in_clay_mark", "printed_mark", "customer"), ("none", "new"))
+_ENDS: dict[str, tuple[str, ...]] = dict.fromkeys(
+    ("number", "in_clay_mark", "printed_mark", "customer"), ("none", "new")
+)
 _ENDS |= dict.fromkeys(("body", "glaze", "decoration", "trim"), ("new",))
 
 
@@ -49,11 +51,13 @@ class Finding:
     cautions : tuple of Caution
         The most urgent first.
     notes : tuple of str
-        What could not be used, and what else is to be told.
+        What could not be used, and why.
     provenance : mapping of str to str
         Version, and digests of reference and parameters.
     lid : Finding or None
         The lid's own, where it was read apart.
+    together : str or None
+        That lid and base were issued together, where the reference says so.
     about : str or None
         What `next` is meant to tell, where it was asked for.
     """
@@ -73,6 +77,7 @@ class Finding:
     notes: tuple[str, ...]
     provenance: Mapping[str, str]
     lid: Finding | None = None
+    together: str | None = None
     about: str | None = None
 
 

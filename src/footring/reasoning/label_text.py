@@ -80,6 +80,8 @@ def _sentences(finding: Finding) -> Iterator[str]:
         if finding.unrecorded > 0.5:
             yield f"As a whole it was not recorded before ({chance(finding.unrecorded)})."
     yield _when(finding)
+    if finding.together:
+        yield finding.together
     yield from _not_found(finding.readings)
 
 

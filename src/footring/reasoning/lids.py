@@ -20,7 +20,7 @@ MOST_BITS = 60.0
 MOST = 20
 """Forms in treatments that are looked at, of each part."""
 MARRIED = (
-    "Married or a replacement lid, or a pair that nobody has recorded: the reference does not have them issued together"
+    "married or a replacement lid, or a pair that nobody has recorded; the reference does not have them issued together"
 )
 
 

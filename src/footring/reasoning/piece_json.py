@@ -38,7 +38,7 @@ def piece_json(finding: Finding, piece_id: str | None = None) -> Plain:
         "provenance": dict(finding.provenance),
     }
     if finding.lid is not None:
-        plain["lid"] = piece_json(finding.lid)
+        plain |= {"together": finding.together, "lid": piece_json(finding.lid)}
     return plain
 
 

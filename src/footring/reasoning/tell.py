@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from textwrap import wrap
 
+from footring.care.cautions import Caution
 from footring.marks.foot import MarkPart
 from footring.reasoning.curve import date_curve
 from footring.reasoning.date_finding import DateAnswer, Weighed
@@ -52,9 +53,9 @@ def tell(finding: DateFinding, title: str | None = None, *, plain: bool = False,
     return ascii_only(told) if plain else told
 
 
-def tell_always(finding: DateFinding, *, plain: bool = False) -> str:
+def tell_always(cautions: Iterable[Caution], *, plain: bool = False) -> str:
     """The cautions that go with every piece, to stand once under a list."""
-    always = (c.text for c in finding.cautions if c.trigger == ALWAYS)
+    always = (c.text for c in cautions if c.trigger == ALWAYS)
     told = "\n".join(section("Before anyone eats from any of them", always))
     return ascii_only(told) if plain else told
 
