@@ -12,7 +12,9 @@ from footring.reasoning.explain_evidence import told_as
 from footring.terms.tables import read_table
 
 CONFIRM_NAT = log(8.0)
-"""Two readings eight times likelier together than apart confirm each other; eight times rarer, they fight."""
+"""Two readings eight times likelier together than apart confirm each other."""
+FIGHT_NAT = log(50.0)
+"""Two readings fifty times rarer together than apart fight: rarer than the usual misreading explains."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +45,7 @@ def conflicts(examination: Examination, pairs: Mapping[tuple[int, int], float]) 
         From `explain_evidence.together`.
     """
     groups = groups_of(examination.readings)
-    fights = sorted((nat, i, j) for (i, j), nat in pairs.items() if nat < -CONFIRM_NAT)
+    fights = sorted((nat, i, j) for (i, j), nat in pairs.items() if nat < -FIGHT_NAT)
     return tuple(
         PieceConflict(
             (told_as(groups[i][0]), told_as(groups[j][0])),

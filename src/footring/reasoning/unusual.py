@@ -59,23 +59,25 @@ def _conditionals(model: Model, lead: Leader) -> Iterator[tuple[str, float]]:
     for name, value in zip(PARTS, parts, strict=True):
         if value >= 0 and (p := _share(model, line, name, value, parts)) is not None:
             some, whole = counts(model, lead, name)
-            yield f"{_name(model, tables[name], value)} on {here}: {some:,.0f} of {whole:,.0f} met", p
+            yield (
+                f"{_name(model, tables[name], value)} on {here}: {some:,.0f} of {whole:,.0f} met",
+                (some + p) / (whole + 1),
+            )
     pieces, of_form = model.known.pieces[lead.cell], model.known.form_pieces[lead.form]
     p = float(model.cell_own[lead.cell])
     yield f"This treatment on the {form.lower()}: {pieces:,.0f} of {of_form:,.0f} met", p
 
 
 def _share(model: Model, line: int, name: str, value: int, treatment: list[int]) -> float | None:
-    """p(part | line), of a trim p(trim | line, decoration); None where nothing is known."""
+    """p(part | line) before counting pieces; None where nothing is known."""
     parts = model.shares.parts
     if name == "glaze":
         return float(parts.glaze[line, value])
     pair = ((parts.pair_line == line) & (parts.pair_decoration == treatment[2])).nonzero()[0]
     if name == "decoration" and len(pair):
         return float(parts.pair_share[pair[0]])
-    if name == "trim" and len(pair):
-        own = parts.edge_share[(parts.edge_pair == pair[0]) & (parts.edge_trim == value)].sum()
-        return float(own + parts.edge_rest[pair[0]] * parts.trim[line, value])
+    if name == "trim":
+        return float(parts.trim[line, value])
     return None
 
 
