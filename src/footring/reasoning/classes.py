@@ -161,7 +161,8 @@ class _Making:
     def _said(self, line: int, form: int, parts: Sequence[int]) -> tuple[tuple[str, float], ...]:
         for named in self.namings.get((line, form), ()):
             b, g, d, t = (part if use else -1 for part, use in zip(parts, named, strict=True))
-            if found := self.documents.get((line, form, b, g, d, t)):
+            all_given = named == (b >= 0, g >= 0, d >= 0, t >= 0)
+            if all_given and (found := self.documents.get((line, form, b, g, d, t))):
                 return tuple(found)
         return ()
 

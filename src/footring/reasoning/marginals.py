@@ -5,7 +5,6 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from footring.reasoning.model import Model
 from footring.reasoning.posterior import Weighed, average
 from footring.reference.weights import sums
 
@@ -25,7 +24,7 @@ def marginals(weighed: Weighed) -> dict[str, Floats]:
     model = weighed.model
     known, form_line = model.known, model.form_line
     open_form = weighed.unrecorded_form
-    form = sums(known.cell_form, weighed.cell, len(form_line)) + open_form
+    form = sums(model.cells.form, weighed.cell, len(form_line)) + open_form
     line = sums(form_line, form, len(model.line_maker))
     found = {
         "maker": sums(model.line_maker, line, len(model.reference.tables["makers"])),
@@ -33,7 +32,7 @@ def marginals(weighed: Weighed) -> dict[str, Floats]:
         "form": form,
         "size": _sizes(weighed, form),
     }
-    treatment = sums(known.cell_treatment, weighed.cell, len(known.treatments))
+    treatment = sums(model.cells.treatment, weighed.cell, len(known.treatments))
     listed, free = open_masses(weighed)
     treatment = treatment + np.maximum(listed, 0.0)
     for column, name in enumerate(PARTS, start=1):
@@ -55,7 +54,7 @@ def _sizes(weighed: Weighed, form: Floats) -> Floats:
 def open_masses(weighed: Weighed) -> tuple[Floats, dict[str, Floats]]:
     """Mass that is not recorded, by treatment listed for the line, and by part of the product."""
     m = weighed.model
-    known, shares, classes = m.known, m.shares, m.classes
+    shares, classes = m.shares, m.classes
     met = weighed.e[classes.meeting_e]
     room = weighed.form * shares.form_rest
     bare_room = room * shares.line_rest[m.form_line]
@@ -68,9 +67,8 @@ def open_masses(weighed: Weighed) -> tuple[Floats, dict[str, Floats]]:
         for r in (room, bare_room * weighed.body)
     )
     listed = shares.treatment * weighed.treatment * by_class[classes.treatment]
-    k = known.cell_treatment
-    taken = weighed.form[known.cell_form] * shares.form_rest[known.cell_form] * met[classes.cell_meeting]
-    listed = listed - sums(k, taken * (shares.treatment * weighed.treatment)[k], len(listed))
+    taken = weighed.form[m.cells.form] * weighed.listed_part
+    listed = listed - sums(m.cells.treatment, taken, len(listed))
     of_form = sums(classes.meeting_form, met * weighed.free.by_class[classes.meeting_treatment], forms)
     return listed, _free_parts(weighed, free_class, bare_room * of_form[classes.form])
 
@@ -84,12 +82,12 @@ def _free_parts(weighed: Weighed, by_class: Floats, by_form: Floats) -> dict[str
         "decoration": _free_decorations(weighed, by_class),
         "trim": _free_trims(weighed, free.pair * by_class[m.classes.pair], free.other * by_class[m.classes.line]),
     }
-    taken = _taken(m, weighed)
-    of_cells = m.known.treatments[m.known.cell_treatment]
+    taken = weighed.form[m.cells.form] * weighed.free_part
+    of_treatment = sums(m.cells.treatment, taken, len(m.known.treatments))
     for column, (name, mass) in enumerate(found.items(), start=1):
-        values = of_cells[:, column]
+        values = m.known.treatments[:, column]
         said = values >= 0
-        found[name] = np.maximum(mass - sums(values[said], taken[said], len(mass)), 0.0)
+        found[name] = np.maximum(mass - sums(values[said], of_treatment[said], len(mass)), 0.0)
     return found
 
 
@@ -121,10 +119,3 @@ def _free_trims(weighed: Weighed, pair: Floats, other: Floats) -> Floats:
     own = sums(parts.edge_trim, edges[parts.edge_pair] * parts.edge_share * read[parts.edge_trim], len(read))
     bare = sums(parts.pair_line, edges * parts.edge_rest, len(other)) + other / np.maximum(free.trims, 1e-300)
     return np.asarray(own + (bare @ parts.trim) * read)
-
-
-def _taken(m: Model, weighed: Weighed) -> Floats:
-    known, shares, classes = m.known, m.shares, m.classes
-    free = shares.form_rest[known.cell_form] * shares.line_rest[m.cell_line] * shares.cell_product
-    plain = weighed.plain[known.cell_treatment] * weighed.else_number[m.cell_line]
-    return np.asarray(weighed.form[known.cell_form] * weighed.e[classes.meeting_e][classes.cell_product] * free * plain)

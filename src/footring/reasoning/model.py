@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import csr_matrix
 
+from footring.reasoning.cells import Cells
 from footring.reasoning.channels.build import Channels, compile_channels
 from footring.reasoning.classes import Classes, compile_classes
 from footring.reasoning.eras import Eras, compile_eras
@@ -34,8 +35,8 @@ class Model:
     ----------
     form_prior : array, shape (forms,)
         p(line) p(form | line).
-    cell_own, cell_product : array, shape (cells,)
-        p(treatment | line, form) of each cell: what its pieces and its treatment's give, and what the product gives.
+    cells : Cells
+        Places and shares of the recorded cells.
     size_share : array, shape (sizes,)
         p(size | form).
     customer, label : arrays, shape (lines, customers + 2) and (lines, labels + 2)
@@ -55,7 +56,7 @@ class Model:
     numbering: Numbering
     form_line: Index
     form_prior: Floats
-    cell_own: Floats
+    cells: Cells
     cell_line: Index
     size_form: Index
     size_share: Floats
@@ -64,6 +65,11 @@ class Model:
     customer: Floats
     label: Floats
     class_of_treatment: csr_matrix
+
+    @property
+    def cell_own(self) -> Floats:
+        """p(treatment | line, form) of each cell, but for the product of its parts; shape (cells,)."""
+        return self.cells.own
 
 
 def compile_model(
@@ -101,7 +107,6 @@ def compile_model(
     marks = compile_marks(reference, eras.years, line_years=eras.line_density)
     pairs = (found.parts.pair_line, found.parts.pair_decoration)
     classes = compile_classes(reference, known, pairs, eras, marks.group_of_form, parameters, dated)
-    form, k = known.cell_form, known.cell_treatment
     size_form = tables["sizes"].links["form"]
     size = known.size_pieces + 1.0
     n_classes = 1 + max((int(a.max()) for a in (classes.treatment, classes.pair, classes.line) if len(a)), default=-1)
@@ -111,8 +116,8 @@ def compile_model(
         compile_numbering(reference, known, parameters, trust["numbers"]),
         form_line,
         found.line[form_line] * found.form,
-        found.cell + found.form_rest[form] * found.treatment[k],
-        form_line[form],
+        Cells.of(known, found, classes, form_line),
+        form_line[known.cell_form],
         size_form,
         size / np.bincount(size_form, size, len(form_line))[size_form],
         np.bincount(size_form, minlength=len(form_line)) == 0,

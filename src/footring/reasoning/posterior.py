@@ -33,8 +33,6 @@ class Weighed:
         What was read of the parts of the treatment and the number.
     e, meeting : array
         What was read of years, by window and by meeting of classes.
-    cell : array, shape (cells,)
-        Of each recorded cell.
     """
 
     model: Model
@@ -46,32 +44,48 @@ class Weighed:
     treatment: Floats
     else_number: Floats
     e: Floats
-    cell: Floats
 
     @cached_property
     def unrecorded_form(self) -> Floats:
         """Mass of what is recorded neither by piece nor by document, by form."""
-        m, known, shares = self.model, self.model.known, self.model.shares
+        m, shares = self.model, self.model.shares
         from_treatments = m.class_of_treatment @ (shares.treatment * self.treatment)
-        met = self.e[m.classes.meeting_e]
-        classes = m.classes
+        met, classes = self._met, m.classes
         forms = int(classes.form.max(initial=-1)) + 1
         of = classes.meeting_treatment
         listed = sums(classes.meeting_form, met * _take(from_treatments, of), forms)[classes.form]
         free = sums(classes.meeting_form, met * _take(self.free.by_class, of), forms)[classes.form]
         whole = shares.form_rest * (listed + shares.line_rest[m.form_line] * self.body * free)
-        gone = sums(known.cell_form, self._recorded_part, len(m.form_line))
+        gone = sums(m.cells.form, self.listed_part + self.free_part, len(m.form_line))
         return np.maximum(self.form * (whole - gone), 0.0)
 
     @cached_property
-    def _recorded_part(self) -> Floats:
-        """What the sums of `unrecorded_form` have of each recorded cell, but for the form's own weight."""
-        m, known, shares = self.model, self.model.known, self.model.shares
-        k, form = known.cell_treatment, known.cell_form
-        met = self.e[m.classes.meeting_e]
-        listed = (shares.treatment * self.treatment)[k] * met[m.classes.cell_meeting]
-        free = shares.line_rest[m.cell_line] * shares.cell_product * self.else_number[m.cell_line]
-        return np.asarray(shares.form_rest[form] * (listed + free * self.plain[k] * met[m.classes.cell_product]))
+    def listed_part(self) -> Floats:
+        """What each recorded cell would have by its treatment's share alone, but for its form's weight."""
+        m = self.model
+        return m.cells.listed * self.treatment[m.cells.treatment] * self._met[m.cells.meeting]
+
+    @cached_property
+    def free_part(self) -> Floats:
+        """The same by the product of its parts."""
+        m = self.model
+        return m.cells.free * self.product[m.cells.treatment] * self._met[m.cells.product]
+
+    @cached_property
+    def product(self) -> Floats:
+        """What was read of each treatment, if it came about by the product of its parts."""
+        return self.plain * self.else_number[self.model.known.treatments[:, 0]]
+
+    @cached_property
+    def cell(self) -> Floats:
+        """Mass of each recorded cell."""
+        cells = self.model.cells
+        own = cells.own * self.treatment[cells.treatment] + cells.free * self.product[cells.treatment]
+        return self.form[cells.form] * self.e[cells.e] * own
+
+    @cached_property
+    def _met(self) -> Floats:
+        return self.e[self.model.classes.meeting_e]
 
     @cached_property
     def body(self) -> Floats:
@@ -131,9 +145,7 @@ def free_parts(model: Model, part: Mapping[str, Floats], else_number: Floats) ->
     return Free(by_class, of_pair, of_other, under, edge, trims)
 
 
-def weigh(
-    model: Model, slots: Mapping[str, Slot], years: PieceYears | None, forms: Floats | None = None
-) -> Weighed:
+def weigh(model: Model, slots: Mapping[str, Slot], years: PieceYears | None, forms: Floats | None = None) -> Weighed:
     """Weigh every cell by what was read.
 
     Parameters
@@ -145,21 +157,15 @@ def weigh(
     forms : array, shape (forms,), or None
         What else is known of the form, as a factor of its prior.
     """
-    known, classes = model.known, model.classes
     part = {name: _part(model, name, slots.get(name)) for name in ("body", "glaze", "decoration", "trim")}
-    plain = _plain(known.treatments, part, slots)
+    plain = _plain(model.known.treatments, part, slots)
     treatment, else_number = plain, np.ones(len(model.line_maker))
     if "number" in slots:
         slot = slots["number"]
         by_treatment, else_number = model.numbering.likelihood(slot.log[:-1], slot.none, float(slot.log[-1]))
         treatment = plain * by_treatment
     form, e = form_weights(model, slots, forms), window_weights(model, years)
-    free = model.shares.form_rest[known.cell_form] * model.shares.line_rest[model.cell_line] * model.shares.cell_product
-    own = model.cell_own * treatment[known.cell_treatment]
-    if free.any():
-        own = own + free * else_number[model.cell_line] * plain[known.cell_treatment]
-    cell = form[known.cell_form] * e[classes.cell_e] * own
-    return Weighed(model, slots, years, form, part, plain, treatment, else_number, e, cell)
+    return Weighed(model, slots, years, form, part, plain, treatment, else_number, e)
 
 
 def form_weights(model: Model, slots: Mapping[str, Slot], forms: Floats | None = None) -> Floats:
