@@ -58,7 +58,9 @@ def told_as(reading: Reading) -> str:
     return f"{part}{reading.name}{index}={'none' if reading.absent else reading.value}{doubt}"
 
 
-def explain_evidence(examination: Examination, leader: Leader, prior: Exchange | None = None) -> tuple[Evidence, ...]:
+def explain_evidence(
+    examination: Examination, leader: Leader, apart: Exchange | None = None, together: Exchange | None = None
+) -> tuple[Evidence, ...]:
     """What speaks for and against the leading answer, the weightiest first.
 
     Parameters
@@ -66,8 +68,8 @@ def explain_evidence(examination: Examination, leader: Leader, prior: Exchange |
     examination : Examination
     leader : Leader
         From `leading`.
-    prior : Exchange, optional
-        One whose base is no reading at all, where there is one; else it is made.
+    apart, together : Exchange, optional
+        With no reading and with all of them as a base, where they are at hand.
 
     Returns
     -------
@@ -75,8 +77,8 @@ def explain_evidence(examination: Examination, leader: Leader, prior: Exchange |
         One for each reading that says something of its own.
     """
     readings = examination.readings
-    apart = prior or Exchange(expected(examination.model, examination.forms), leader)
-    together = Exchange(examination, leader)
+    apart = apart or Exchange(expected(examination.model, examination.forms), leader)
+    together = together or Exchange(examination, leader)
     all_of_it, nothing = together.of(readings), apart.of(())
     found = [
         _evidence(
