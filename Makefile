@@ -2,14 +2,15 @@
 PYTHON ?= python3
 BIN := .venv/bin
 PIP := $(BIN)/python -m pip --disable-pip-version-check --no-input -q
-DEMO := src/footring/demo/foot.csv
+DEMO := src/footring/demo/pieces.csv
+PACK := src/footring/demo/pack
 COMPILE := .venv-pins/bin/uv pip compile -q --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-header --no-annotate
 
 .PHONY: help demo test lint evaluate references bench format constraints clean
 .DELETE_ON_ERROR:
 
 help:
-	@echo "make demo         date the feet of an invented pottery's pieces"
+	@echo "make demo         say what four pieces of an invented pottery are"
 	@echo "make test         all tests"
 	@echo "make lint         style, types, floors"
 	@echo "make evaluate     how good the answers are, on museum records and invented factories (make evaluate PIECES=200: quick)"
@@ -40,13 +41,14 @@ help:
 	@touch $@
 
 demo: .venv/core.done
-	@$(BIN)/footring date --batch $(DEMO)
+	@$(BIN)/footring examine --pack $(PACK) --batch $(DEMO)
 	@echo
 	@echo "These pieces are of an invented pottery. Now turn one of your own over and type what stands there:"
 	@echo
+	@echo "    $(BIN)/footring examine --pack $(PACK) --read 'form=covered dish' --read number=417"
 	@echo "    $(BIN)/footring date --mark 'NAME / MADE IN X'"
 	@echo
-	@echo "$(BIN)/footring date --help tells the rest. There is no page to open yet: it is all in the terminal."
+	@echo "$(BIN)/footring --help tells the rest. There is no page to open yet: it is all in the terminal."
 
 test: .venv/dev.done
 	@$(BIN)/python -m pytest
