@@ -16,6 +16,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from footring.marks.foot import Foot
 from footring.marks.readings import Reading, feet
 from footring.reasoning.channels.factor import SLOTS
 from footring.reasoning.eras import not_before, reweighted, window_height
@@ -36,6 +37,7 @@ class Network:
         self.shares = TwinShares(model)
         self.lines, self.forms = self.shares.lines, self.shares.forms
         self.years = model.eras.years
+        self.nothing = model.rules.piece_dates(Foot())
 
     # ---- years
 
