@@ -52,7 +52,7 @@ _NAMED = {"line": "lines", "form": "forms", "body": "bodies", "glaze": "glazes",
 
 def _pieces(rng: np.random.Generator, cells: dict[str, np.ndarray], pieces: int) -> dict[str, RowTable]:
     count = len(cells["forms"])
-    at = np.concatenate([np.arange(count), (count * rng.power(0.4, pieces)).astype(int)])[:max(pieces, count)]
+    at = np.concatenate([np.arange(count), (count * rng.power(0.4, pieces)).astype(int)])[: max(pieces, count)]
     rows = len(at)
     links = {name: _ids(table, cells[table][at], SIZES[table]) for name, table in _NAMED.items()}
     mark = np.where(rng.random(rows) < 0.3, -1, cells["lines"][at] % MAKERS + MAKERS * 2 * rng.integers(0, 10, rows))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -19,7 +20,7 @@ from footring.reasoning.numbering import Numbering, compile_numbering
 from footring.reasoning.parameters import Parameters, default_parameters
 from footring.reasoning.prior import YearPrior, default_prior
 from footring.reasoning.recorded import Recorded, recorded
-from footring.reasoning.shares import Shares, shares
+from footring.reasoning.shares import Shares, averages, shares
 from footring.reasoning.source_records import document_weight
 from footring.reference import Reference, extend
 
@@ -39,6 +40,8 @@ class Model:
         Places and shares of the recorded cells.
     size_share : array, shape (sizes,)
         p(size | form).
+    average : mapping of part to array
+        Share of each body, glaze, decoration and trim over everything, a new one last.
     customer, label : arrays, shape (lines, customers + 2) and (lines, labels + 2)
         Shares on each line; the last two are one that the reference does not hold, and none.
     """
@@ -65,6 +68,7 @@ class Model:
     customer: Floats
     label: Floats
     class_of_treatment: csr_matrix
+    average: Mapping[str, Floats]
 
     @property
     def cell_own(self) -> Floats:
@@ -102,6 +106,7 @@ def compile_model(
     sizes = tuple(len(tables[t]) for t in ("lines", "bodies", "glazes", "decorations", "trims"))
     form_line = tables["forms"].links["line"]
     found = shares(known, form_line, sizes, parameters.levels)  # type: ignore[arg-type]
+    form_prior = found.line[form_line] * found.form
     dated = parameters.window_trust * trust["productions"]
     eras = compile_eras(reference, prior, parameters, dated)
     marks = compile_marks(reference, eras.years, line_years=eras.line_density)
@@ -115,7 +120,7 @@ def compile_model(
         date_rules(reference, eras.years, prior), classes,
         compile_numbering(reference, known, parameters, trust["numbers"]),
         form_line,
-        found.line[form_line] * found.form,
+        form_prior,
         Cells.of(known, found, classes, form_line),
         form_line[known.cell_form],
         size_form,
@@ -128,6 +133,7 @@ def compile_model(
             (np.ones(len(classes.treatment)), (classes.treatment, np.arange(len(classes.treatment)))),
             shape=(n_classes, len(classes.treatment)),
         ),
+        averages(found.parts, found.line, form_prior),
     )  # fmt: skip
 
 

@@ -41,10 +41,12 @@ def piece_years(model: Model, slots: dict[str, Slot], dates: PieceDates) -> Piec
         return None
     potted, decorated = (_side(model, side, slots.get(side), dates) for side in SIDES)
     between = gaps(len(model.eras.years))
-    potted = potted * (dates.own["potted"] * (between.form_age @ dates.own["form_designed"]))
-    pattern = between.pattern_age @ dates.own["pattern_designed"]
-    decorated = decorated * (dates.own["decorated"] * pattern * (between.sale_lag @ dates.own["sold"]))
-    return PieceYears(potted, decorated, decorated * (potted @ between.lag.T))
+    if dates.evidence:
+        potted = potted * (dates.own["potted"] * (between.form_age @ dates.own["form_designed"]))
+        pattern = between.pattern_age @ dates.own["pattern_designed"]
+        decorated = decorated * (dates.own["decorated"] * pattern * (between.sale_lag @ dates.own["sold"]))
+    of_potting = dates.evidence or "mark_in_clay" in slots or "mark_in_clay" in dates.codes
+    return PieceYears(potted, decorated, decorated * (potted @ between.lag.T) if of_potting else decorated)
 
 
 def _side(model: Model, side: str, slot: Slot | None, dates: PieceDates) -> Floats:

@@ -197,20 +197,13 @@ def _part(model: Model, name: str, slot: Slot | None) -> Floats:
     share = average(model, name)
     if slot is None:
         return np.ones(len(share) + 1)
-    return np.append(slot.p, float(share @ slot.p))
+    p = slot.p
+    return np.concatenate([p, [share @ p]])
 
 
 def average(model: Model, name: str) -> Floats:
     """Share of each value of a part over all lines, a new one last."""
-    parts, line = model.shares.parts, model.shares.line
-    if name == "decoration":
-        return parts.decoration
-    if name == "body":
-        table = parts.body
-        weight = model.form_prior
-    else:
-        table, weight = (parts.glaze if name == "glaze" else parts.trim), line
-    return np.asarray(weight @ table) if len(weight) else np.append(np.zeros(table.shape[1] - 1), 1.0)
+    return model.average[name]
 
 
 def _lines(model: Model, slots: Mapping[str, Slot]) -> Floats:

@@ -113,6 +113,20 @@ def shares(known: Recorded, form_line: Index, sizes: tuple[int, int, int, int, i
     return Shares(line / max(line.sum(), 1e-300), form, cell, form_rest, treatment, line_rest, product, parts)
 
 
+def averages(parts: Parts, line: Floats, form: Floats) -> dict[str, Floats]:
+    """Share of each value of each part over everything, a new one last.
+
+    Parameters
+    ----------
+    line, form : array, shape (lines,) and (forms,)
+        Share of each line, and of each form whatever the line.
+    """
+    found = {"body": (form, parts.body), "glaze": (line, parts.glaze), "trim": (line, parts.trim)}
+    nothing = {name: np.append(np.zeros(table.shape[1] - 1), 1.0) for name, (_, table) in found.items()}
+    of = {name: weight @ table if len(weight) else nothing[name] for name, (weight, table) in found.items()}
+    return of | {"decoration": parts.decoration}
+
+
 def seats(weight: Floats, power: float) -> Floats:
     """Tables that the pieces of a cell sit at."""
     return np.where(weight > 1.0, np.maximum(weight, 1.0) ** power, weight)

@@ -68,7 +68,7 @@ def _slot(factors: Sequence[Factor]) -> Slot:
     for factor in more:
         rows, none, new = rows + factor.log, none + factor.none, new + factor.new
     taken = float(max(rows.max(initial=-np.inf), none, new))
-    whole = np.append(rows, new) - taken
+    whole = np.concatenate([rows, [new]]) - taken
     return Slot(whole, none - taken, taken)
 
 
