@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from footring.reasoning.examination import Examination
-from footring.reasoning.explain_conflicts import PieceConflict, confirming, conflicts, together
+from footring.reasoning.exchange import Exchange, expected
+from footring.reasoning.explain_conflicts import PieceConflict, clashes, confirming, conflicts, together
 from footring.reasoning.explain_evidence import Evidence, explain_evidence
 from footring.reasoning.leader import leading
 from footring.reasoning.next_reading import NextReading, next_readings
@@ -41,13 +42,15 @@ def explain(examination: Examination, about: str | None = None) -> Explanation:
     UnknownName
         If nothing can be told about that.
     """
-    lead = leading(examination)
-    pairs = together(examination) if len(examination.readings) <= 2 * MOST_PAIRED else {}
-    confirmed = confirming(examination, pairs)
+    lead, readings = leading(examination), examination.readings
+    apart, whole = Exchange(expected(examination.model, examination.forms), lead), Exchange(examination, lead)
+    pairs = together(readings, apart) if len(readings) <= 2 * MOST_PAIRED else {}
+    confirmed = confirming(readings, pairs)
+    evidence = explain_evidence(examination, lead, apart, whole)
     nexts = [n for n in next_readings(examination, about) if n.bits >= LEAST_BITS]
     return Explanation(
-        tuple(replace(one, confirms=confirmed.get(one.reading, ())) for one in explain_evidence(examination, lead)),
-        conflicts(examination, pairs),
+        tuple(replace(one, confirms=confirmed.get(one.reading, ())) for one in evidence),
+        (*conflicts(readings, pairs, apart, whole), *clashes(examination, lead)),
         unusual(examination, lead),
         tuple(nexts[:TOLD_NEXT]),
     )

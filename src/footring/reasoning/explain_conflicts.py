@@ -7,12 +7,19 @@ from dataclasses import dataclass
 from math import log
 
 from footring.marks.readings import Reading
-from footring.reasoning.examination import Examination, examine_part
+from footring.reasoning.examination import Examination
+from footring.reasoning.exchange import Exchange
 from footring.reasoning.explain_evidence import told_as
+from footring.reasoning.leader import Leader
+from footring.reasoning.thing_names import thing_name
 from footring.terms.tables import read_table
+
+Group = tuple[Reading, ...]
 
 CONFIRM_NAT = log(8.0)
 """Two readings eight times likelier together than apart confirm each other."""
+NOTHING_LEFT = 1e-6
+"""Share of a window below which designs leave nothing of it."""
 FIGHT_NAT = log(50.0)
 """Two readings fifty times rarer together than apart fight: rarer than the usual misreading explains."""
 
@@ -36,36 +43,39 @@ class PieceConflict:
     explanation: str
 
 
-def conflicts(examination: Examination, pairs: Mapping[tuple[int, int], float]) -> tuple[PieceConflict, ...]:
+def conflicts(
+    readings: Sequence[Reading], pairs: Mapping[tuple[int, int], float], apart: Exchange, whole: Exchange
+) -> tuple[PieceConflict, ...]:
     """Every pair of readings that fights, the worst first.
 
     Parameters
     ----------
+    readings : sequence of Reading
     pairs : mapping of (i, j) to float
-        From `explain_evidence.together`.
+        From `together`.
+    apart, whole : Exchange
+        With none of the readings as a base, and with all of them.
     """
-    groups = groups_of(examination.readings)
+    groups = groups_of(readings)
     fights = sorted((nat, i, j) for (i, j), nat in pairs.items() if nat < -FIGHT_NAT)
     return tuple(
         PieceConflict(
             (told_as(groups[i][0]), told_as(groups[j][0])),
             round(min(60.0, -nat / log(2.0)), 2),
-            _cheapest(examination, i, j),
+            _cheapest(groups, (i, j), apart, whole),
         )
         for nat, i, j in fights
     )
 
 
-def _cheapest(examination: Examination, i: int, j: int) -> str:
+def _cheapest(groups: Sequence[Group], pair: tuple[int, int], apart: Exchange, whole: Exchange) -> str:
     """For each of the two, what it costs to explain it away and how well the rest then agree."""
-    groups = groups_of(examination.readings)
     offers = []
-    for out in (i, j):
+    for out in pair:
         rest = [reading for k, group in enumerate(groups) if k != out for reading in group]
-        alone = examine_part(examination.model, list(groups[out]), examination.forms).log_evidence
-        left = examine_part(examination.model, rest, examination.forms).log_evidence
+        cost = apart.of(groups[out]).whole + whole.of(rest).whole
         for share, says in _stories(groups[out][0].name):
-            offers.append((log(share) + alone + left, f"{told_as(groups[out][0])}: {says}"))
+            offers.append((log(share) + cost, f"{told_as(groups[out][0])}: {says}"))
     return max(offers)[1]
 
 
@@ -75,7 +85,7 @@ def _stories(name: str) -> Iterator[tuple[float, str]]:
             yield float(row["share"]), row["says"]
 
 
-def groups_of(readings: Sequence[Reading]) -> list[tuple[Reading, ...]]:
+def groups_of(readings: Sequence[Reading]) -> list[Group]:
     """Readings that are one look: a mark with its kind, colour and place; a numeral with its kind and place."""
     found: dict[tuple[str, int], list[Reading]] = {}
     for reading in sorted(set(readings), key=lambda r: (r.name, r.index, r.value)):
@@ -84,20 +94,20 @@ def groups_of(readings: Sequence[Reading]) -> list[tuple[Reading, ...]]:
     return [tuple(sorted(of, key=lambda r: r.name)) for of in found.values()]
 
 
-def together(examination: Examination) -> dict[tuple[int, int], float]:
+def together(readings: Sequence[Reading], apart: Exchange) -> dict[tuple[int, int], float]:
     """Log p(a, b) - log p(a) - log p(b) of every two groups of readings [jensen1991]_; their own scales cancel."""
-    groups = groups_of(examination.readings)
+    groups = groups_of(readings)
+    alone = [apart.of(group).whole for group in groups]
+    return {
+        (i, j): apart.of((*groups[i], *groups[j])).whole - alone[i] - alone[j]
+        for j in range(len(groups))
+        for i in range(j)
+    }
 
-    def log_p(*of: tuple[Reading, ...]) -> float:
-        return examine_part(examination.model, [r for group in of for r in group], examination.forms).log_evidence
 
-    alone = [log_p(group) for group in groups]
-    return {(i, j): log_p(groups[i], groups[j]) - alone[i] - alone[j] for j in range(len(groups)) for i in range(j)}
-
-
-def confirming(examination: Examination, pairs: Mapping[tuple[int, int], float]) -> dict[str, tuple[str, ...]]:
+def confirming(readings: Sequence[Reading], pairs: Mapping[tuple[int, int], float]) -> dict[str, tuple[str, ...]]:
     """For each reading, as typed, those that it confirms."""
-    groups = groups_of(examination.readings)
+    groups = groups_of(readings)
     found: dict[str, list[str]] = {}
     for (i, j), nat in sorted(pairs.items()):
         if nat > CONFIRM_NAT:
@@ -105,3 +115,18 @@ def confirming(examination: Examination, pairs: Mapping[tuple[int, int], float])
             found.setdefault(one, []).append(other)
             found.setdefault(other, []).append(one)
     return {reading: tuple(others) for reading, others in found.items()}
+
+
+def clashes(examination: Examination, lead: Leader) -> tuple[PieceConflict, ...]:
+    """Whether what documents say of the leading answer's years leaves none after its designs."""
+    model = examination.model
+    if lead.form < 0 or lead.treatment < 0:
+        return ()
+    window, told = model.classes.windows[lead.own_window], []
+    decoration = int(model.known.treatments[lead.treatment, 3])
+    for table, row in (("forms", lead.form), ("decorations", decoration)):
+        designed = model.reference.tables[table].text("designed").value(row) if row >= 0 else None
+        if designed and float(window @ model.eras.edge(str(designed))) < NOTHING_LEFT:
+            between = ("the years recorded for it", f"{thing_name(model.reference, table, row)}, designed {designed}")
+            told.append(PieceConflict(between, 60.0, max(_stories("window"))[1]))
+    return tuple(told)
