@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from footring.reasoning.examination import Examination, Way
 from footring.reasoning.gaps import gaps
 from footring.reasoning.marginals import open_masses
-from footring.reasoning.piece_years import SIDES, side_code
+from footring.reasoning.piece_years import SIDES, side_told
 from footring.reasoning.posterior import Weighed
 from footring.reasoning.window_masses import years_before
 
@@ -57,7 +57,7 @@ def _marks(examination: Examination, way: Way) -> dict[str, Floats]:
     for name, side in SIDE_OF.items():
         slot, marks = way.weighed.slots.get(side), model.marks.printed if side == SIDES[1] else model.marks.in_clay
         read = np.zeros(marks.marks + 1) if slot is None else slot.log
-        told = side_code(examination.dates.codes.get(side), examination.dates.new.get(side))
+        told = side_told(side, slot, examination.dates)
         none = 0.0 if slot is None else slot.none
         found[name] = marks.mark_posterior(weights[side], read[:-1], none, float(read[-1]), **told)
     return found

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from footring.reasoning.examination import Examination, Way
 from footring.reasoning.gaps import gaps
 from footring.reasoning.mark_side import MarkSide
-from footring.reasoning.piece_years import SIDES, side_code
+from footring.reasoning.piece_years import SIDES, side_told
 from footring.reasoning.thing_names import NEW, NONE
 
 Floats = NDArray[np.float64]
@@ -47,7 +47,7 @@ def marks_of_group(examination: Examination, way: Way, side: str, group: int) ->
     which, share = _shares(marks, group)
     if slot is not None:
         share *= np.exp(np.append(slot.log[which[:-2]], [slot.none, slot.log[-1]]))[:, None]
-    told = side_code(code, examination.dates.new.get(side))
+    told = side_told(side, slot, examination.dates)
     if code is not None:
         for i, mark in enumerate(which[:-2].tolist()):
             share[i] *= code.by_year.get(mark, code.otherwise)

@@ -8,7 +8,6 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from footring.reasoning.code_years import CodeYears
 from footring.reasoning.gaps import gaps
 from footring.reasoning.mark_years import PieceDates
 from footring.reasoning.model import Model
@@ -56,13 +55,13 @@ def _side(model: Model, side: str, slot: Slot | None, dates: PieceDates) -> Floa
         return np.ones((len(marks.none), len(model.eras.years)))
     log = slot.log if slot is not None else np.zeros(marks.marks + 1)
     none = slot.none if slot is not None else 0.0
-    return marks.likelihood(log[:-1], none, float(log[-1]), **side_code(code, dates.new.get(side)))
+    return marks.likelihood(log[:-1], none, float(log[-1]), **side_told(side, slot, dates))
 
 
-def side_code(code: CodeYears | None, new: Floats | None) -> dict[str, Any]:
-    """What a date code says, as `MarkSide` takes it."""
-    found: dict[str, Any] = {"new_by_year": new}
-    if code is not None:
-        found |= {"by_year": code.by_year, "else_by_year": code.otherwise}
-        found["new_by_year"] = code.otherwise * (1.0 if new is None else new)
-    return found
+def side_told(side: str, slot: Slot | None, dates: PieceDates) -> dict[str, Any]:
+    """What dates the marks of one kind, as `MarkSide` takes it; lettering only where it may be of that kind."""
+    code, new = dates.codes.get(side), dates.new.get(side)
+    if code is None:
+        return {"new_by_year": None if slot is None else new}
+    told = np.ones(1) if new is None else new
+    return {"by_year": code.by_year, "else_by_year": code.otherwise, "new_by_year": code.otherwise * told}
