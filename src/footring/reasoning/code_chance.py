@@ -24,6 +24,8 @@ Years = NDArray[np.int64]
 
 SIGNS = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 """What an unreadable character of a code may be, each equally likely where no scheme says better."""
+_LEAST = 1e-200
+"""A chance for strings of a hundred signs and more, so that it is never 0."""
 _WORDS = re.compile(r"[^\W\d_][a-z]+|[^\W_]|\?")
 _FREE = {"figure": 10, "letter": 26, "capital": 26}
 
@@ -41,7 +43,8 @@ def base_rate(code: str) -> float:
     """
     signs = _WORDS.findall(normal(code, worded=False)) or [""]
     on = habit("code_goes_on")
-    return float((1.0 - on) * on ** (len(signs) - 1) * len(SIGNS) ** -float(len(signs) - signs.count("?")))
+    alike = len(SIGNS) ** -float(len(signs) - signs.count("?"))
+    return float(max((1.0 - on) * on ** (len(signs) - 1) * alike, _LEAST))
 
 
 def code_chance(code: str, scheme: Scheme, years: Years) -> Floats:

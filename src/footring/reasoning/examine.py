@@ -150,7 +150,7 @@ class Examiner:
         lids = lid_forms(self.model)
         of_lid = self._part(lid, restricted(self.model, lids), explain, about)
         whole = self._part(base, restricted(self.model, ~lids), explain, about)
-        pair = pairing(self.model, of_lid.attributions, whole.attributions)
+        pair = pairing(self.model, of_lid, whole)
         return replace(
             whole,
             lid=of_lid,

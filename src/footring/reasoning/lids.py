@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
 from dataclasses import dataclass
 from math import log2
 
 import numpy as np
 from numpy.typing import NDArray
 
-from footring.reasoning.attributions import Attribution
 from footring.reasoning.conflicts import Conflict
+from footring.reasoning.finding import Finding
 from footring.reasoning.model import Model
+from footring.reasoning.thing_names import TABLE_OF
 
 Floats = NDArray[np.float64]
 PARTS = ("body", "glaze", "decoration", "trim")
@@ -60,12 +60,12 @@ def restricted(model: Model, forms: NDArray[np.bool_]) -> Floats | None:
     return forms / share if share > 0.0 else None
 
 
-def pairing(model: Model, lid: Iterable[Attribution], base: Iterable[Attribution]) -> Pairing:
+def pairing(model: Model, lid: Finding, base: Finding) -> Pairing:
     """Whether a lid and a base were issued together.
 
     Parameters
     ----------
-    lid, base : iterables of Attribution
+    lid, base : Finding
         What each may be.
 
     Returns
@@ -77,8 +77,8 @@ def pairing(model: Model, lid: Iterable[Attribution], base: Iterable[Attribution
     """
     rules = _rules(model)
     together = apart = 0.0
-    for (lid_form, *lid_parts), p in _by_form(lid).items():
-        for (base_form, *base_parts), q in _by_form(base).items():
+    for (lid_form, *lid_parts), p in _by_form(model, lid).items():
+        for (base_form, *base_parts), q in _by_form(model, base).items():
             if any(lid_form == rule[0] or base_form == rule[5] for rule in rules):
                 fits = any(_fits(rule, (lid_form, *lid_parts), (base_form, *base_parts)) for rule in rules)
                 together, apart = together + p * q * fits, apart + p * q * (not fits)
@@ -99,11 +99,21 @@ def _rules(model: Model) -> list[Rule]:
     return [tuple(int(table.links[column][row]) for column in columns) for row in _pairs(model).tolist()]
 
 
-def _by_form(rows: Iterable[Attribution]) -> dict[tuple[int, ...], float]:
+def _by_form(model: Model, part: Finding) -> dict[tuple[int, ...], float]:
+    """Probability of forms in treatments; a part that is not told with its row is the likeliest on the whole."""
+    usual = {name: _usual(model, name, part) for name in PARTS}
     found: dict[tuple[int, ...], float] = defaultdict(float)
-    for row in rows:
-        found[tuple(row.values[name].row for name in ("form", *PARTS))] += row.p
+    for row in part.attributions:
+        values = ((row.values[name], usual[name]) for name in PARTS)
+        parts = (usually if value.state == "unknown" else value.row for value, usually in values)
+        found[(row.values["form"].row, *parts)] += row.p
     return dict(sorted(found.items(), key=lambda item: -item[1])[:MOST])
+
+
+def _usual(model: Model, name: str, part: Finding) -> int:
+    """Row of the value that is likelier than all others together; -1 for none."""
+    _, p, which = part.marginals[name][0] if part.marginals.get(name) else (None, 0.0, None)
+    return model.reference.tables[TABLE_OF[name]].ids.find(which) if which and p > 0.5 else -1
 
 
 def _fits(rule: Rule, lid: tuple[int, ...], base: tuple[int, ...]) -> bool:
