@@ -15,7 +15,9 @@ BLOCK = re.compile(r"^```(console|pycon)\n(.*?)^```$", re.DOTALL | re.MULTILINE)
 
 def blocks(kind):
     return [
-        pytest.param(page.name, match[2], id=f"{page.name}:{page.read_text('utf-8')[: match.start()].count(chr(10)) + 1}")
+        pytest.param(
+            page.name, match[2], id=f"{page.name}:{page.read_text('utf-8')[: match.start()].count(chr(10)) + 1}"
+        )
         for page in PAGES
         for match in BLOCK.finditer(page.read_text("utf-8"))
         if match[1] == kind

@@ -124,7 +124,7 @@ def test_parameters_come_back_from_their_file(tmp_path: Path, learned):
 def test_a_bad_parameter_file_is_told(tmp_path: Path, text):
     path = tmp_path / "bad.json"
     path.write_text(text, encoding="utf-8")
-    with pytest.raises(BadInput, match="cannot read the parameters|no parameters that footring learn wrote"):
+    with pytest.raises(BadInput, match=r"cannot read the parameters|no parameters that footring learn wrote"):
         read_parameters(path)
 
 
@@ -150,7 +150,9 @@ def test_without_a_piece_equals_compiling_without_its_attribution(tables, refere
     one = compile_model(reference, default_parameters(), without_piece=piece)
     other = compile_model(compile_reference({**tables, "attributions": less}), default_parameters())
     assert np.allclose(one.form_prior, other.form_prior, atol=1e-12)
-    assert np.allclose(np.sort(one.cell_own[one.known.pieces > 0]), np.sort(other.cell_own[other.known.pieces > 0]), atol=1e-12)
+    assert np.allclose(
+        np.sort(one.cell_own[one.known.pieces > 0]), np.sort(other.cell_own[other.known.pieces > 0]), atol=1e-12
+    )
 
 
 def test_default_parameters_have_a_digest_of_their_own():

@@ -15,7 +15,7 @@ from footring.reasoning.calibration.tell import tell
 from footring.terms.errors import BadInput
 
 EXAMPLES = """examples:
-  D=$(mktemp -d); footring simulate --seed 1 --encounters 100 --pieces 40 --out $D/w && footring evaluate $D/w
+  footring simulate --seed 1 --encounters 100 --pieces 40 --out small-world && footring evaluate small-world
 """
 
 
