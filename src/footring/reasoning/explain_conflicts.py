@@ -46,7 +46,7 @@ class PieceConflict:
 def conflicts(
     readings: Sequence[Reading], pairs: Mapping[tuple[int, int], float], apart: Exchange, whole: Exchange
 ) -> tuple[PieceConflict, ...]:
-    """Every pair of readings that fights, the worst first.
+    """Every pair of readings that fights, the worst first; where none does, two camps that fight.
 
     Parameters
     ----------
@@ -58,14 +58,40 @@ def conflicts(
     """
     groups = groups_of(readings)
     fights = sorted((nat, i, j) for (i, j), nat in pairs.items() if nat < -FIGHT_NAT)
+    if not fights:
+        return _camps(groups, pairs, apart)
     return tuple(
         PieceConflict(
             (told_as(groups[i][0]), told_as(groups[j][0])),
-            round(min(60.0, -nat / log(2.0)), 2),
+            _bits(nat),
             _cheapest(groups, (i, j), apart, whole),
         )
         for nat, i, j in fights
     )
+
+
+def _camps(
+    groups: Sequence[Group], pairs: Mapping[tuple[int, int], float], apart: Exchange
+) -> tuple[PieceConflict, ...]:
+    """What sides with each of the two readings that agree least, where both sides fight as no misreading explains."""
+    if len(groups) < 3 or min(pairs.values(), default=0.0) > -CONFIRM_NAT:
+        return ()
+    worst = min(pairs, key=lambda pair: (pairs[pair], pair))
+    near = {(i, j): nat for pair, nat in pairs.items() for i, j in (pair, pair[::-1])}
+    sides: tuple[list[int], list[int]] = ([worst[0]], [worst[1]])
+    for other in range(len(groups)):
+        if other not in worst:
+            sides[near[other, worst[0]] < near[other, worst[1]]].append(other)
+    one, two = ([reading for k in side for reading in groups[k]] for side in sides)
+    nat = apart.of((*one, *two)).whole - apart.of(one).whole - apart.of(two).whole
+    if nat > -FIGHT_NAT:
+        return ()
+    first, second = (" and ".join(told_as(groups[k][0]) for k in side) for side in sides)
+    return (PieceConflict((first, second), _bits(nat), max(_stories("camps"))[1]),)
+
+
+def _bits(nat: float) -> float:
+    return round(min(60.0, -nat / log(2.0)), 2)
 
 
 def _cheapest(groups: Sequence[Group], pair: tuple[int, int], apart: Exchange, whole: Exchange) -> str:
