@@ -72,7 +72,9 @@ def test_entropy(row):
 def test_expected_information(row):
     given, target = _given(row["given"]), row["target"]
     prior = _pair(_p(target, given))
-    likelihood = np.array([_pair(_p(row["by"], given | {target: is_}) if p else 0.5) for p, is_ in zip(prior, (True, False), strict=True)])
+    likelihood = np.array(
+        [_pair(_p(row["by"], given | {target: is_}) if p else 0.5) for p, is_ in zip(prior, (True, False), strict=True)]
+    )
     assert information_bits(prior, likelihood) == pytest.approx(float(row["value"]), abs=float(row["tolerance"]))
 
 
