@@ -27,6 +27,7 @@ from footring.reasoning.next_reading import next_readings
 from footring.reasoning.weights import LIMIT_DB, weight_db
 from footring.reference import compile_reference
 from footring.rows.reference_things import Form, Line, Maker
+from footring.terms.errors import UnknownName
 from tests.house import PACKAGE
 from tests.reasoning.small_worlds import small_world, some_readings
 
@@ -216,3 +217,35 @@ def test_a_reading_as_it_is_typed_is_read_back() -> None:
     for reading in (*READ, replace(READ[0], part="lid", index=2)):
         name, _, value = told_as(reading).partition("=")
         assert read_reading(name, value) == reading
+
+
+def _information_the_slow_way(model: Model, readings: list[Reading], name: str, typed: list[str]) -> float:
+    """What each outcome would leave, by an examination of its own; what is in none of them is one outcome more."""
+
+    def answers(read: list[Reading]) -> np.ndarray:
+        examined = examine_part(model, read)
+        return np.array([*examined.cells, *examined.unrecorded_forms, examined.outside])
+
+    now, evidence = answers(readings), examine_part(model, readings).log_evidence
+    joint = []
+    for outcome in (*(Reading(name, text) for text in typed), Reading(name, "", absent=True)):
+        read = [*readings, outcome]
+        joint.append(math.exp(examine_part(model, read).log_evidence - evidence) * answers(read))
+    joint.append(np.maximum(now - np.sum(joint, axis=0), 0.0))
+    return entropy_bits(now) - sum(float(of.sum()) * entropy_bits(of / of.sum()) for of in joint)
+
+
+@pytest.mark.parametrize(("name", "table", "unreadable", "within"), [("line", "lines", 0.3, 1e-3), ("form", "forms", 0.02, 1e-3), ("glaze", "glazes", 0.03, 0.05), ("trim", "trims", 0.08, 0.05)])  # fmt: skip
+def test_what_a_reading_would_tell_is_what_its_outcomes_would_leave(
+    demo: Model, name: str, table: str, unreadable: float, within: float
+) -> None:
+    readings = _read("mark=QUILLOW & TARN / MADE IN ENGLAND", "across=213 mm")
+    typed = [str(text) for text in demo.reference.tables[table].text("name").tolist()]
+    slow = _information_the_slow_way(demo, readings, name, typed) * (1.0 - unreadable)
+    (found,) = [look.bits for look in next_readings(examine_part(demo, readings)) if look.reading == name]
+    assert found == pytest.approx(slow, abs=within * max(slow, 0.1))
+
+
+def test_nothing_is_asked_about_what_nobody_knows_of(demo: Model) -> None:
+    with pytest.raises(UnknownName, match="nothing can be asked about 'price': expected one of maker, line, form"):
+        next_readings(examine_part(demo, READ), "price")
