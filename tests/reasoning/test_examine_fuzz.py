@@ -21,7 +21,7 @@ EXAMINERS = [
 ]
 VALUES = (
     "Ormsley|Wherry|Reed Heron|the Stork|covered dish|lid|Clear|#1F3D7A|#zzzzzz|Lab(62,18,55)|Lab(1e9,0,0)|Lab(,,)|"
-    "none|none ~0.5|Ormsley ~0.7|x ~1|x ~0.0|~0.7|\"none\"|417|3/417|417 M|IV|0|-1|1e999|NaN|7 1/4 in|7.25\"|184 mm|"
+    'none|none ~0.5|Ormsley ~0.7|x ~1|x ~0.0|~0.7|"none"|417|3/417|417 M|IV|0|-1|1e999|NaN|7 1/4 in|7.25"|184 mm|'
     "18.4 cm +-2|0 mm|-5 in|1/0 in|2 pt|QUILLOW & T?RN / MADE IN ENGLAND|...|?|/|impressed|printed|painted|label|"
     "C4|12-62|diamond: top 9, right C, bottom R, left 9, class IV|Rd No 314901|1936|1936?|before 1939|[..1900]|1650|"
     "3000|knob of the lid: a heron|lid seat: |:|speckled|edge line|LOOK AT: SEEN|England|Japan|\u0000|\u202e|é|𝟘|½|"

@@ -38,9 +38,7 @@ def add(verbs: Any) -> None:
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.add_argument("--pack", metavar="PATH", help="what is known; without it the general rules are all there is")
-    parser.add_argument(
-        "--parameters", metavar="FILE", help="what footring learn wrote, if not beside the pack"
-    )
+    parser.add_argument("--parameters", metavar="FILE", help="what footring learn wrote, if not beside the pack")
     add_readings(
         parser, "a reading: mark, mark_kind, line, form, feature, across, glaze, decoration, trim, number, date_code"
     )
