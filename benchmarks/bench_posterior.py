@@ -11,6 +11,7 @@ from pathlib import Path
 from random import Random
 from typing import Any
 
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # two threads wait for each other where the processors are busy
 import numpy as np
 
 sys.path[:0] = [str(Path(__file__).parent), str(Path(__file__).parents[1])]
@@ -41,7 +42,7 @@ READ = (
 
 
 def main() -> None:
-    print(f"{os.cpu_count()} processors, load {os.getloadavg()[0]:.1f} at the beginning")
+    print(f"{os.cpu_count()} processors, load {os.getloadavg()[0]:.1f} at the beginning; one thread")
     _small_networks()
     _large()
 
