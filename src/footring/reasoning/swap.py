@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from math import log
 
 import numpy as np
@@ -9,6 +10,7 @@ from numpy.typing import NDArray
 
 from footring.reasoning.examination import Examination
 from footring.reasoning.slots import Slot
+from footring.reference.weights import sums
 
 Floats = NDArray[np.float64]
 _TINY = 1e-300
@@ -44,7 +46,18 @@ def _ratio(after: Floats, before: Floats) -> Floats:
 
 
 def _number(examination: Examination, before: Slot | None, after: Slot | None) -> float:
-    """By treatment for what the treatment itself has, by line for the product of the parts; see `Numbering`."""
+    own, other = _carriers(examination)
+    (was_own, was_line), (now_own, now_line) = (_carries(examination, slot) for slot in (before, after))
+    whole = own @ _ratio(now_own, was_own) + other @ _ratio(now_line, was_line)
+    return float(whole / max(1.0 - examination.outside, _TINY))
+
+
+@lru_cache(maxsize=2)
+def _carriers(examination: Examination) -> tuple[Floats, Floats]:
+    """Probability by treatment for what the treatment itself has, by line for the product of the parts.
+
+    What was last asked, and what is asked again and again: the examination of a piece of which nothing was read.
+    """
     m = examination.model
     known, classes, shares = m.known, m.classes, m.shares
     form, k, line, lines = known.cell_form, known.cell_treatment, m.cell_line, len(m.line_maker)
@@ -53,13 +66,9 @@ def _number(examination: Examination, before: Slot | None, after: Slot | None) -
     e = np.asarray(sum(s * way.weighed.e for s, way in zip(examination.shares, examination.ways, strict=True)))
     free = first.form[form] * e[classes.cell_e] * product * first.plain[k] * first.else_number[line]
     own = np.bincount(k, np.maximum(examination.cells - free, 0.0), len(known.treatments)) + examination.listed
-    of_line = np.bincount(line, examination.cells, lines) + np.bincount(
-        m.form_line, examination.unrecorded_forms, lines
-    )
-    other = np.maximum(of_line - np.bincount(m.numbering.line_of, own, lines), 0.0)
-    (was_own, was_line), (now_own, now_line) = (_carries(examination, slot) for slot in (before, after))
-    whole = own @ _ratio(now_own, was_own) + other @ _ratio(now_line, was_line)
-    return float(whole / max(1.0 - examination.outside, _TINY))
+    of_line = np.bincount(line, examination.cells, lines)
+    of_line = of_line + np.bincount(m.form_line, examination.unrecorded_forms, lines)
+    return own, np.maximum(of_line - np.bincount(m.numbering.line_of, own, lines), 0.0)
 
 
 def _carries(examination: Examination, slot: Slot | None) -> tuple[Floats, Floats]:

@@ -36,20 +36,18 @@ def window_masses(weighed: Weighed, chosen: Chosen | None = None) -> Floats:
     Times `weighed.e` and summed it is `weighed.total`, where all is chosen.
     """
     chosen = chosen or Chosen()
-    classes, form, k = weighed.model.classes, weighed.model.known.cell_form, weighed.model.known.cell_treatment
-    e = weighed.e[classes.cell_e]
+    classes, cells = weighed.model.classes, weighed.model.cells
+    e = weighed.e[cells.e]
     cell = np.divide(weighed.cell, e, out=np.zeros(len(e)), where=e > 0)
-    cell = cell * _of(chosen.forms, form) * _of(chosen.treatments, k)
+    cell = cell * _of(chosen.forms, cells.form) * _of(chosen.treatments, cells.treatment)
     windows = len(classes.e_group)
     met = meeting_masses(weighed, chosen)
-    return np.asarray(
-        np.bincount(classes.cell_e, cell, windows) + np.bincount(classes.meeting_e, met, windows), np.float64
-    )
+    return np.asarray(np.bincount(cells.e, cell, windows) + np.bincount(classes.meeting_e, met, windows), np.float64)
 
 
 def meeting_masses(weighed: Weighed, chosen: Chosen) -> Floats:
     """Mass of what is not recorded, by meeting of classes."""
-    m, known, shares, classes = weighed.model, weighed.model.known, weighed.model.shares, weighed.model.classes
+    m, shares, classes = weighed.model, weighed.model.shares, weighed.model.classes
     room = weighed.form * shares.form_rest * _of(chosen.forms, slice(None))
     free_room = room * shares.line_rest[m.form_line] * weighed.body
     listed = shares.treatment * weighed.treatment * _of(chosen.treatments, slice(None))
@@ -61,14 +59,14 @@ def meeting_masses(weighed: Weighed, chosen: Chosen) -> Floats:
         return np.zeros(0)
     met = np.bincount(classes.form, room, forms)[i] * (m.class_of_treatment @ listed)[j]
     met = met + np.bincount(classes.form, free_room, forms)[i] * of_free[j]
-    form, k = known.cell_form, known.cell_treatment
-    free = shares.line_rest[m.cell_line] * shares.cell_product * weighed.else_number[m.cell_line] * weighed.plain[k]
-    free = free * _of(chosen.treatments, k)
-    met = met - np.bincount(classes.cell_meeting, room[form] * listed[k], len(i))
-    return np.asarray(np.maximum(met - np.bincount(classes.cell_product, room[form] * free, len(i)), 0.0))
+    cells, form = m.cells, (weighed.form * _of(chosen.forms, slice(None)))[m.cells.form]
+    read, product = (a * _of(chosen.treatments, slice(None)) for a in (weighed.treatment, weighed.product))
+    met = met - np.bincount(cells.meeting, form * cells.listed * read[cells.treatment], len(i))
+    gone = np.bincount(cells.product, form * cells.free * product[cells.treatment], len(i))
+    return np.asarray(np.maximum(met - gone, 0.0))
 
 
-def _of(part: Floats | None, which: slice | NDArray[np.int32]) -> Floats | float:
+def _of(part: Floats | None, which: slice | NDArray[np.intp]) -> Floats | float:
     return 1.0 if part is None else part[which]
 
 
