@@ -65,10 +65,10 @@ def _carriers(examination: Examination) -> tuple[Floats, Floats]:
     first = examination.ways[0].weighed
     e = np.asarray(sum(s * way.weighed.e for s, way in zip(examination.shares, examination.ways, strict=True)))
     free = first.form[form] * e[classes.cell_e] * product * first.plain[k] * first.else_number[line]
-    own = np.bincount(k, np.maximum(examination.cells - free, 0.0), len(known.treatments)) + examination.listed
-    of_line = np.bincount(line, examination.cells, lines)
-    of_line = of_line + np.bincount(m.form_line, examination.unrecorded_forms, lines)
-    return own, np.maximum(of_line - np.bincount(m.numbering.line_of, own, lines), 0.0)
+    own = sums(k, np.maximum(examination.cells - free, 0.0), len(known.treatments)) + examination.listed
+    of_line = sums(line, examination.cells, lines)
+    of_line = of_line + sums(m.form_line, examination.unrecorded_forms, lines)
+    return own, np.maximum(of_line - sums(m.numbering.line_of, own, lines), 0.0)
 
 
 def _carries(examination: Examination, slot: Slot | None) -> tuple[Floats, Floats]:
