@@ -168,6 +168,7 @@ class Examiner:
         codes = (*builtin_schemes(), *self.model.rules.schemes)
         decorated = dates["decorated"].intervals[95]
         why = explain_all(examination, about) if explain else Explanation((), (), (), ())
+        unread = () if examination.dates.codes else tuple(datecodes.notes(foot, codes))
         return Finding(
             readings=tuple(readings),
             outside=examination.outside,
@@ -181,7 +182,7 @@ class Examiner:
             unusual=why.unusual,
             next=why.next,
             cautions=tuple(cautions(_with_names(foot, marginals), (decorated[0][0], decorated[-1][1]))),
-            notes=(*foot.notes, *datecodes.notes(foot, codes), *registration.remarks(foot)),
+            notes=(*foot.notes, *unread, *registration.remarks(foot)),
             provenance=self._provenance,
             about=about,
         )
