@@ -1,6 +1,8 @@
 # Needs Python 3.11 or newer and make. Everything else goes into .venv, pinned by hash; nothing outside it is touched.
 PYTHON ?= python3
 BIN := .venv/bin
+# Small matrices: threads would wait for each other.
+export OPENBLAS_NUM_THREADS ?= 1
 PIP := $(BIN)/python -m pip --disable-pip-version-check --no-input -q
 DEMO := src/footring/demo/pieces.csv
 PACK := src/footring/demo/pack
