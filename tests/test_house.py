@@ -177,7 +177,9 @@ def test_every_command_has_an_example_and_all_examples_run(tmp_path):
     for name in ("src", "docs", "tests"):
         (tmp_path / name).symlink_to(ROOT / name)
     without = [name for name, parser in verbs().items() if not examples(parser)]
-    failed = [said for name, parser in verbs().items() for line in examples(parser) if (said := _run(name, line, tmp_path))]
+    failed = [
+        said for name, parser in verbs().items() for line in examples(parser) if (said := _run(name, line, tmp_path))
+    ]
     assert (without, failed) == ([], [])
 
 
