@@ -24,9 +24,11 @@ from footring.reasoning.information import entropy_bits, information_bits
 from footring.reasoning.leader import Leader, leading
 from footring.reasoning.model import Model, compile_model
 from footring.reasoning.next_reading import next_readings
+from footring.reasoning.unusual import unusual
 from footring.reasoning.weights import LIMIT_DB, weight_db
 from footring.reference import compile_reference
-from footring.rows.reference_things import Form, Line, Maker
+from footring.rows.collection import Attribution, Channel, Encounter, Piece
+from footring.rows.reference_things import Decoration, Form, Glaze, Line, Maker, Trim
 from footring.terms.errors import UnknownName
 from tests.house import PACKAGE
 from tests.reasoning.small_worlds import small_world, some_readings
@@ -249,3 +251,36 @@ def test_what_a_reading_would_tell_is_what_its_outcomes_would_leave(
 def test_nothing_is_asked_about_what_nobody_knows_of(demo: Model) -> None:
     with pytest.raises(UnknownName, match="nothing can be asked about 'price': expected one of maker, line, form"):
         next_readings(examine_part(demo, READ), "price")
+
+
+def test_what_is_unusual_has_the_counts_behind_it() -> None:
+    """Green edge on 3 of 386: the share of 3 pieces in so many is under one in twenty, and not of 383 others."""
+    known = {
+        "makers": [Maker("q", name="Quillow & Tarn")],
+        "lines": [Line("l", maker="q", name="Ormsley")],
+        "forms": [Form("f", line="l", name="Covered dish")],
+        "glazes": [Glaze("g", name="Clear")],
+        "decorations": [Decoration("d", name="Reed Heron")],
+        "trims": [Trim("t0", name="Gold line"), Trim("t1", name="Green edge line")],
+        "pieces": [Piece(f"p{i}") for i in range(386)],
+        "channels": [Channel("open", name="whole tables", selected=False)],
+        "encounters": [Encounter(f"e{i}", piece=f"p{i}", channel="open") for i in range(386)],
+        "attributions": [
+            Attribution(f"a{i}", piece=f"p{i}", basis="confirmed", weight=1.0, line="l", form="f", glaze="g", decoration="d",
+                        trim="t1" if i < 3 else "t0") for i in range(386)
+        ],
+    }  # fmt: skip
+    model = compile_model(compile_reference(known))
+    seldom = examine_part(model, _read("trim=Green edge line", "line=Ormsley"))
+    lead = Leader(0.9, 0, int(np.flatnonzero(model.known.treatments[:, 4] == 1)[0]), 0, own=0.5)
+    (trim,) = [one for one in unusual(seldom, lead) if "edge line" in one.what]
+    assert trim.what == "Green edge line on Ormsley with Reed Heron: 3 of 386 met."
+    assert math.log2(387 / 4) < trim.bits < math.log2(387 / 3)
+    often = Leader(0.9, 0, int(np.flatnonzero(model.known.treatments[:, 4] == 0)[0]), 1, own=0.5)
+    assert not [one for one in unusual(seldom, often) if "Gold" in one.what]
+
+
+def test_what_nobody_recorded_is_told_so(demo: Model) -> None:
+    never = examine_part(demo, _read("form=Straight mug", "line=Pennant", "decoration=Bulrush", "glaze=Sedge"))
+    assert leading(never).cell < 0
+    assert unusual(never, leading(never))[0].what.startswith("Not recorded before")
