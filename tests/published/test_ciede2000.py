@@ -7,7 +7,7 @@ import pytest
 
 from footring.reasoning.channels.colour import ciede2000
 
-ROWS = list(csv.DictReader(Path(__file__).with_name("ciede2000.csv").open(encoding="utf-8")))
+ROWS = list(csv.DictReader(Path(__file__).with_name("ciede2000.csv").read_text(encoding="utf-8").splitlines()))
 
 
 @pytest.mark.parametrize("row", ROWS, ids=lambda row: row["pair"])
