@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from functools import cache
+from functools import cache, lru_cache
 
 from footring.terms.tables import read_table
 
@@ -115,9 +115,13 @@ def speaks(condition: str, words: str) -> bool:
     >>> speaks("quillow + !quillow brothers", bare_words("Quillow Brothers"))
     False
     """
-    return any(all(_has(term, words) for term in one.split("+")) for one in condition.split("|"))
+    return any(all((term in words) == wanted for term, wanted in one) for one in _alternatives(condition))
 
 
-def _has(term: str, words: str) -> bool:
-    term = term.strip()
-    return bare_words(term.lstrip("!")) in words if not term.startswith("!") else bare_words(term) not in words
+@lru_cache(maxsize=4096)
+def _alternatives(condition: str) -> tuple[tuple[tuple[str, bool], ...], ...]:
+    """The alternatives of a condition: words, and whether they must be there; taken apart once, asked of every foot."""
+    return tuple(
+        tuple((bare_words(term), not term.strip().startswith("!")) for term in one.split("+"))
+        for one in condition.split("|")
+    )
