@@ -13,7 +13,8 @@ from footring.reasoning.learn import learn
 from footring.reasoning.level_fit import foretold, leaving
 from footring.reasoning.model import compile_model
 from footring.reasoning.parameters import Parameters, default_parameters, read_parameters
-from footring.reasoning.propose import propose, unsettled, without_proposals
+from footring.reasoning.piece_readings import unsettled_readings
+from footring.reasoning.propose import propose, without_proposals
 from footring.reasoning.weight_fit import unselected
 from footring.reference import compile_reference, extend
 from footring.rows import RowTable
@@ -130,7 +131,7 @@ def test_a_bad_parameter_file_is_told(tmp_path: Path, text):
 
 def test_proposals_come_to_rest_and_start_again_from_their_own_answer(reference, learned):
     rows = propose(reference, learned)
-    assert rows and {row.piece for row in rows} <= set(unsettled(reference))
+    assert rows and {row.piece for row in rows} <= set(unsettled_readings(reference))
     again = extend(reference, {"attributions": rows})
     assert propose(again, learned) == rows
     assert without_proposals(again).counts.per_cell("proposed").sum() == 0

@@ -12,8 +12,9 @@ from typing import Any
 
 from footring.cli.progress import Progress
 from footring.packs import load_pack
-from footring.reasoning.learn import learn, settled_readings
+from footring.reasoning.learn import learn
 from footring.reasoning.parameters import Parameters, parameters_beside
+from footring.reasoning.piece_readings import settled_readings
 from footring.reasoning.propose import propose
 from footring.reference import Reference, compile_reference
 from footring.rows import TABLES, RowTable

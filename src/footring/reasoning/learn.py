@@ -3,23 +3,27 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from footring.marks.readings import Reading, feet, read_reading
+from footring.marks.readings import Reading, feet
 from footring.reasoning.channels.fit import fit_rates
+from footring.reasoning.classes import Classes
 from footring.reasoning.eras import SPAN
-from footring.reasoning.model import Model, compile_model
+from footring.reasoning.model import Model, compile_model, compile_windows
 from footring.reasoning.parameters import Parameters, default_parameters
+from footring.reasoning.piece_readings import settled_readings
 from footring.reasoning.piece_years import piece_years
 from footring.reasoning.slots import by_slot, choices
 from footring.reasoning.weight_fit import fit_weights
 from footring.reference import Reference
 
 Floats = NDArray[np.float64]
+Settled = Mapping[int, list[Reading]]
 TRUSTS = (0.99, 0.95, 0.9, 0.8, 0.7, 0.5)
 MOST_DATED = 4000
 """Dated pieces that are looked at: every so many-th beyond it."""
@@ -50,39 +54,14 @@ def learn(reference: Reference, start: Parameters | None = None) -> Parameters:
     """
     found = start or default_parameters()
     found = replace(found, rates=fit_rates(reference))
-    unnumbered, otherwise = numbered(reference, found)
+    settled = settled_readings(reference)
+    unnumbered, otherwise = _numbered(reference, settled, found)
     found = replace(found, unnumbered=unnumbered, unnumbered_else=otherwise)
     found = fit_weights(reference, found)
-    settled = settled_readings(reference)
-    if not settled:
-        return found
-    return _with_years(reference, found, settled)
+    return _with_years(reference, found, settled) if settled else found
 
 
-def settled_readings(reference: Reference) -> Mapping[int, list[Reading]]:
-    """Readings of the pieces with a confirmed attribution, by the row of that attribution; parts aside."""
-    tables = reference.tables
-    attributions, readings = tables["attributions"], tables["readings"]
-    confirmed = np.flatnonzero(
-        attributions.current & (attributions.links["basis"] == 0) & (attributions.links["part"] < 0)
-        & (attributions.numbers["weight"] > 0.5)
-    )  # fmt: skip
-    of_piece = {int(attributions.links["piece"][row]): int(row) for row in confirmed}
-    names, values = readings.text("name").tolist(), readings.text("value").tolist()
-    absent, sure = readings.numbers["absent"], readings.numbers["sure"]
-    found: dict[int, list[Reading]] = defaultdict(list)
-    for i in np.flatnonzero(readings.current & (readings.links["part"] < 0)).tolist():
-        row = of_piece.get(int(readings.links["piece"][i]))
-        if row is None:
-            continue
-        value = "none" if absent[i] == 1 else str(values[i] or "")
-        reading = read_reading(str(names[i]), value)
-        if reading is not None:
-            found[row].append(reading if np.isnan(sure[i]) else replace(reading, p=float(sure[i])))
-    return {row: found[row] for row in sorted(found, key=lambda r: str(attributions.text("id").value(r)))}
-
-
-def numbered(reference: Reference, start: Parameters) -> tuple[dict[str, float], dict[str, float]]:
+def _numbered(reference: Reference, settled: Settled, start: Parameters) -> tuple[dict[str, float], dict[str, float]]:
     """Share of pieces without a number, by line: where the reference has one for the treatment, and where not."""
     tables = reference.tables
     numbers = tables["numbers"].links
@@ -90,7 +69,7 @@ def numbered(reference: Reference, start: Parameters) -> tuple[dict[str, float],
     ids = list(tables["lines"].ids)
     counts: dict[tuple[str, bool], list[float]] = defaultdict(lambda: [0.0, 0.0])
     attributions = tables["attributions"].links
-    for row, readings in settled_readings(reference).items():
+    for row, readings in settled.items():
         for reading in readings:
             if reading.name == "number":
                 line, decoration = int(attributions["line"][row]), int(attributions["decoration"][row])
@@ -111,65 +90,73 @@ def _absent(
     return found
 
 
-def _with_years(reference: Reference, found: Parameters, settled: Mapping[int, list[Reading]]) -> Parameters:
+def _with_years(reference: Reference, found: Parameters, settled: Settled) -> Parameters:
     """Years of dated pieces by line, decoration and form, and how far documents' years are trusted."""
-    rows = list(settled)[:: max(1, len(settled) // MOST_DATED)]
     model = compile_model(reference, found)
-    messages = {row: years for row in rows if (years := _message(model, settled[row])) is not None}
-    best, best_fit = found, -np.inf
+    dated = _dated_pieces(model, settled)
+    best, best_fit, windows = found, -np.inf, model.classes
     for trust in TRUSTS:
         tried = replace(found, window_trust=trust)
-        fit = _fit(compile_model(reference, tried), messages)
+        classes = compile_windows(model, tried)
+        fit = float(sum(np.log(max(_years(classes, piece).sum(), 1e-12)) for piece in dated))
         if fit > best_fit + 0.5:
-            best, best_fit = tried, fit
-    return replace(best, dated=_dated(compile_model(reference, best), messages))
+            best, best_fit, windows = tried, fit, classes
+    return replace(best, dated=_by_span(model, windows, dated))
+
+
+class _Dated(NamedTuple):
+    """A piece with something that dates it: its attribution, its cell, and p(what dates it | mark group, year)."""
+
+    row: int
+    cell: int
+    message: Floats
+
+
+def _dated_pieces(model: Model, settled: Settled) -> list[_Dated]:
+    """Dated pieces of recorded cells, every so many-th of many."""
+    links, known = model.reference.tables["attributions"].links, model.known
+    cells = zip(known.cell_form.tolist(), known.treatments[known.cell_treatment].tolist(), strict=True)
+    at = {(form, *treatment): cell for cell, (form, treatment) in enumerate(cells)}
+    found = []
+    for row in list(settled)[:: max(1, len(settled) // MOST_DATED)]:
+        cell = at.get(tuple(int(links[c][row]) for c in ("form", "line", "body", "glaze", "decoration", "trim")))
+        if cell is not None and (message := _message(model, settled[row])) is not None:
+            found.append(_Dated(row, cell, message))
+    return found
+
+
+def _years(classes: Classes, piece: _Dated) -> Floats:
+    """p(year, what dates a piece), by the window of its cell; shape (years,)."""
+    e = classes.cell_e[piece.cell]
+    return np.asarray(classes.windows[e] * piece.message[classes.e_group[e]])
 
 
 def _message(model: Model, readings: Sequence[Reading]) -> Floats | None:
     """p(what dates a piece | mark group, year); None where its years stay wide open."""
     dates = model.rules.piece_dates(feet(readings)[None])
     of_marks = [r for r in readings if r.name.startswith("mark")]
-    (_, factors), *_ = sorted(choices(model.channels.factors(of_marks)), key=lambda way: -way[0])
+    _, factors = max(choices(model.channels.factors(of_marks)), key=lambda way: way[0])
     years = piece_years(model, by_slot(factors)[0], dates)
     if years is None or years.total.max() <= 0:
         return None
     return np.asarray(years.total / years.total.max())
 
 
-def _cell_window(model: Model) -> dict[tuple[int, ...], int]:
-    known, classes = model.known, model.classes
-    return {(int(f), *map(int, known.treatments[k])): int(e)
-            for f, k, e in zip(known.cell_form, known.cell_treatment, classes.cell_e, strict=True)}  # fmt: skip
-
-
-def _posteriors(model: Model, messages: Mapping[int, Floats]) -> Iterator[tuple[int, Floats]]:
-    links = model.reference.tables["attributions"].links
-    at = _cell_window(model)
-    for row, message in messages.items():
-        key = tuple(int(links[c][row]) for c in ("form", "line", "body", "glaze", "decoration", "trim"))
-        e = at.get(key)
-        if e is not None:
-            yield row, model.classes.windows[e] * message[model.classes.e_group[e]]
-
-
-def _fit(model: Model, messages: Mapping[int, Floats]) -> float:
-    return float(sum(np.log(max(mass.sum(), 1e-12)) for _, mass in _posteriors(model, messages)))
-
-
-def _dated(model: Model, messages: Mapping[int, Floats]) -> dict[str, dict[int, float]]:
+def _by_span(model: Model, classes: Classes, dated: Sequence[_Dated]) -> dict[str, dict[int, float]]:
     """Posterior years of dated pieces, added up by spans of years."""
     tables, years = model.reference.tables, model.eras.years
     links = tables["attributions"].links
     lines, forms, decorations = (list(tables[t].ids) for t in ("lines", "forms", "decorations"))
     starts = years[::SPAN]
     found: dict[str, Floats] = {}
-    for row, mass in _posteriors(model, messages):
+    for piece in dated:
+        mass = _years(classes, piece)
         if mass.sum() <= 0:
             continue
         share = mass / mass.sum()
         if share.max() < DATED_SHARE / 4:
             continue
-        line, form, decoration = (int(links[c][row]) for c in ("line", "form", "decoration"))
+        line, form, decoration = (int(links[c][piece.row]) for c in ("line", "form", "decoration"))
         spread = np.add.reduceat(share, np.arange(0, len(years), SPAN))
         keys = [lines[line], f"{lines[line]}/{decorations[decoration]}" if decoration >= 0 else "",
                 f"{lines[line]}//{forms[form]}" if form >= 0 else ""]  # fmt: skip

@@ -21,7 +21,7 @@ from footring.reasoning.parameters import Parameters, default_parameters
 from footring.reasoning.prior import YearPrior, default_prior
 from footring.reasoning.recorded import Recorded, recorded
 from footring.reasoning.shares import Shares, averages, shares
-from footring.reasoning.source_records import document_weight
+from footring.reasoning.source_records import cell_documents
 from footring.reference import Reference, extend
 
 Floats = NDArray[np.float64]
@@ -34,6 +34,8 @@ class Model:
 
     Parameters
     ----------
+    productions : array, shape (productions,)
+        How far each is believed, 0 to 1.
     form_prior : array, shape (forms,)
         p(line) p(form | line).
     cells : Cells
@@ -57,6 +59,7 @@ class Model:
     rules: DateRules
     classes: Classes
     numbering: Numbering
+    productions: Floats
     form_line: Index
     form_prior: Floats
     cells: Cells
@@ -100,25 +103,26 @@ def compile_model(
     if without_piece is not None:
         reference = without_attributions(reference, without_piece)
     tables = reference.tables
-    trust = {table: document_weight(reference, table) * tables[table].current for table in ("productions", "numbers")}
+    productions, numbers = cell_documents(reference)
     channel = [parameters.channels.get(name, parameters.channels[""]) for name in [*tables["channels"].ids, ""]]
-    known = recorded(reference, reference.counts, np.array(channel), *(parameters.document * t for t in trust.values()))
+    known = recorded(
+        reference, reference.counts, np.array(channel), *(parameters.document * w for w in (productions, numbers))
+    )
     sizes = tuple(len(tables[t]) for t in ("lines", "bodies", "glazes", "decorations", "trims"))
     form_line = tables["forms"].links["line"]
     found = shares(known, form_line, sizes, parameters.levels)  # type: ignore[arg-type]
     form_prior = found.line[form_line] * found.form
-    dated = parameters.window_trust * trust["productions"]
-    eras = compile_eras(reference, prior, parameters, dated)
+    eras = compile_eras(reference, prior, parameters, parameters.window_trust * productions)
     marks = compile_marks(reference, eras.years, line_years=eras.line_density)
-    pairs = (found.parts.pair_line, found.parts.pair_decoration)
-    classes = compile_classes(reference, known, pairs, eras, marks.group_of_form, parameters, dated)
+    classes = _classes(reference, known, found, eras, marks.group_of_form, parameters, productions)
     size_form = tables["sizes"].links["form"]
     size = known.size_pieces + 1.0
     n_classes = 1 + max((int(a.max()) for a in (classes.treatment, classes.pair, classes.line) if len(a)), default=-1)
     return Model(
         reference, parameters, prior, compile_channels(reference, parameters.rates), known, found, eras, marks,
         date_rules(reference, eras.years, prior), classes,
-        compile_numbering(reference, known, parameters, trust["numbers"]),
+        compile_numbering(reference, known, parameters, numbers),
+        productions,
         form_line,
         form_prior,
         Cells.of(known, found, classes, form_line),
@@ -135,6 +139,21 @@ def compile_model(
         ),
         averages(found.parts, found.line, form_prior),
     )  # fmt: skip
+
+
+def compile_windows(model: Model, parameters: Parameters) -> Classes:
+    """The windows that other parameters' `window_trust` and `dated` would give a model; all else stays."""
+    eras = compile_eras(model.reference, model.prior, parameters, parameters.window_trust * model.productions)
+    groups = model.marks.group_of_form
+    return _classes(model.reference, model.known, model.shares, eras, groups, parameters, model.productions)
+
+
+def _classes(
+    reference: Reference, known: Recorded, found: Shares, eras: Eras, groups: Index, parameters: Parameters,
+    productions: Floats,
+) -> Classes:  # fmt: skip
+    pairs = (found.parts.pair_line, found.parts.pair_decoration)
+    return compile_classes(reference, known, pairs, eras, groups, parameters, parameters.window_trust * productions)
 
 
 def without_attributions(reference: Reference, piece: str) -> Reference:

@@ -6,16 +6,16 @@ never count for more than its confirmed pieces and documents, so what is propose
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Mapping
 from dataclasses import replace
 
 import numpy as np
 
-from footring.marks.readings import Reading, read_reading
+from footring.marks.readings import Reading
+from footring.reasoning.channels.factor import SLOTS
 from footring.reasoning.examination import examine_part
 from footring.reasoning.model import Model, compile_model
 from footring.reasoning.parameters import Parameters
+from footring.reasoning.piece_readings import unsettled_readings
 from footring.reference import Reference, extend
 from footring.rows.collection import Attribution
 
@@ -25,6 +25,7 @@ ROUNDS = 8
 CHANGE = 0.01
 """A round that moves no weight by more than this is the last."""
 Weights = dict[tuple[str, int], float]
+_NAMED = ("line", "form", "body", "glaze", "decoration", "trim")
 
 
 def propose(reference: Reference, parameters: Parameters) -> list[Attribution]:
@@ -43,18 +44,20 @@ def propose(reference: Reference, parameters: Parameters) -> list[Attribution]:
         In the order of piece and cell; the same whatever the order of the rows, and started from its own answer.
     """
     base = without_proposals(reference)
-    open_pieces = unsettled(base)
+    open_pieces = unsettled_readings(base)
+    first = model = compile_model(base, parameters)
     weights: Weights = {}
     for _ in range(ROUNDS):
-        rows = [replace(row, id=f"round {row.id}") for row in _rows(base, parameters, weights)]
-        model = compile_model(extend(base, {"attributions": rows}) if rows else base, parameters)
+        if weights:
+            rows = [replace(row, id=f"round {row.id}") for row in _rows(first, weights)]
+            model = compile_model(extend(base, {"attributions": rows}), parameters)
         found = {piece: _proposed(model, readings) for piece, readings in open_pieces.items()}
         new = {(piece, cell): p for piece, of in found.items() for cell, p in of.items()}
         moved = max((abs(new.get(key, 0.0) - weights.get(key, 0.0)) for key in {*new, *weights}), default=0.0)
         weights = new
         if moved <= CHANGE:
             break
-    return _rows(base, parameters, weights)
+    return _rows(first, weights)
 
 
 def without_proposals(reference: Reference) -> Reference:
@@ -66,48 +69,20 @@ def without_proposals(reference: Reference) -> Reference:
     return extend(reference, {}, superseded=[str(table.text("id").value(int(row))) for row in proposed])
 
 
-def unsettled(reference: Reference) -> Mapping[str, list[Reading]]:
-    """Readings of the pieces without a confirmed attribution, by piece; parts aside."""
-    tables = reference.tables
-    attributions, readings = tables["attributions"], tables["readings"]
-    settled = set(attributions.links["piece"][attributions.current & (attributions.links["basis"] == 0)].tolist())
-    names, values = readings.text("name").tolist(), readings.text("value").tolist()
-    pieces, absent, sure = tables["pieces"].text("id"), readings.numbers["absent"], readings.numbers["sure"]
-    found: dict[str, list[Reading]] = defaultdict(list)
-    for i in np.flatnonzero(readings.current & (readings.links["part"] < 0)).tolist():
-        piece = int(readings.links["piece"][i])
-        value = "none" if absent[i] == 1 else str(values[i] or "")
-        if piece not in settled and (reading := read_reading(str(names[i]), value)) is not None:
-            found[str(pieces.value(piece))].append(reading if np.isnan(sure[i]) else replace(reading, p=float(sure[i])))
-    return dict(sorted(found.items()))
-
-
 def _proposed(model: Model, readings: list[Reading]) -> dict[int, float]:
     """Chance of each recorded cell that is likely enough, by its row in the counts' cells of this model."""
     cells = examine_part(model, readings).cells
     return {int(i): round(float(cells[i]), 3) for i in np.flatnonzero(cells >= LEAST)}
 
 
-def _rows(base: Reference, parameters: Parameters, weights: Weights) -> list[Attribution]:
-    """Rows for the weights; cells are those of the base's model, which proposals never change."""
-    if not weights:
-        return []
-    model = compile_model(base, parameters)
-    known, ids = (
-        model.known,
-        {t: list(base.tables[t].ids) for t in ("lines", "forms", "bodies", "glazes", "decorations", "trims")},
-    )
+def _rows(model: Model, weights: Weights) -> list[Attribution]:
+    """Rows for the weights; their cells are those of the model without proposals, which proposals never change."""
+    known, ids = model.known, {name: list(model.reference.tables[SLOTS[name]].ids) for name in _NAMED}
     out = []
     for (piece, cell), weight in sorted(weights.items()):
         line, *parts = known.treatments[known.cell_treatment[cell]].tolist()
-        named = zip(
-            ("body", "glaze", "decoration", "trim"), ("bodies", "glazes", "decorations", "trims"), parts, strict=True
-        )
-        out.append(
-            Attribution(
-                f"{piece}.proposed-{cell}", piece=piece, line=ids["lines"][line],
-                form=ids["forms"][known.cell_form[cell]], weight=weight, basis="proposed", recorded_by="footring",
-                **{name: ids[table][row] for name, table, row in named if row >= 0},
-            )
-        )  # fmt: skip
+        form = int(known.cell_form[cell])
+        named = {name: ids[name][row] for name, row in zip(_NAMED, (line, form, *parts), strict=True) if row >= 0}
+        row = f"{piece}.proposed-{cell}"
+        out.append(Attribution(row, piece=piece, weight=weight, basis="proposed", recorded_by="footring", **named))
     return out

@@ -284,6 +284,12 @@ def document_weight(reference: Reference, table: str = "productions", learned: S
     return weight
 
 
+def cell_documents(reference: Reference) -> tuple[Floats, Floats]:
+    """`document_weight` of the productions and of the numbers, the two that name cells, from one learning."""
+    learned = learn_sources(reference)
+    return document_weight(reference, "productions", learned), document_weight(reference, "numbers", learned)
+
+
 def source_records(reference: Reference, learned: SourceWeights | None = None) -> Mapping[str, SourceRecord]:
     """The record of every source, by id, in the order of ids."""
     learned = learned or learn_sources(reference)

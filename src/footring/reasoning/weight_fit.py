@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from footring.reasoning.level_fit import FEWEST, fit_levels, foretold, leaving
 from footring.reasoning.parameters import Parameters
 from footring.reasoning.recorded import Recorded, recorded
-from footring.reasoning.source_records import document_weight
+from footring.reasoning.source_records import cell_documents
 from footring.reference import Reference
 
 Floats = NDArray[np.float64]
@@ -42,14 +42,14 @@ class _Fit:
     def __init__(self, reference: Reference, start: Parameters) -> None:
         tables = reference.tables
         self.reference, self.start = reference, start
-        self.trust = [document_weight(reference, t) * tables[t].current for t in ("productions", "numbers")]
+        self.documents = cell_documents(reference)
         self.sizes = tuple(len(tables[t]) for t in ("lines", "bodies", "glazes", "decorations", "trims"))
         self.names = [*tables["channels"].ids, ""]
 
     def known(self, parameters: Parameters) -> Recorded:
         factor = np.array([parameters.channels.get(name, parameters.channels[""]) for name in self.names])
         counts = self.reference.counts
-        return recorded(self.reference, counts, factor, *(parameters.document * t for t in self.trust))
+        return recorded(self.reference, counts, factor, *(parameters.document * t for t in self.documents))
 
     def pieces(self, known: Recorded) -> Floats:
         return unselected(self.reference, known)

@@ -9,7 +9,7 @@ import numpy as np
 from footring.reasoning.calibration.answers import TABLES, Index
 from footring.reasoning.calibration.features import Lookups, Row, features
 from footring.reasoning.calibration.simulated import JOINT, Simulated
-from footring.reasoning.learn import settled_readings
+from footring.reasoning.piece_readings import settled_readings
 
 
 @dataclass(frozen=True, slots=True, eq=False)
