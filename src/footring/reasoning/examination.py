@@ -18,6 +18,7 @@ from footring.reasoning.piece_years import PieceYears, piece_years
 from footring.reasoning.posterior import Weighed, average, weigh
 from footring.reasoning.shares import treatment_product
 from footring.reasoning.slots import by_slot, choices, mixed
+from footring.reference.weights import sums
 
 Floats = NDArray[np.float64]
 Cell = tuple[int, int, int, int, int, int]
@@ -118,6 +119,17 @@ class Examination:
     def listed(self) -> Floats:
         """Probability of each treatment of a line on a form where nobody recorded it."""
         return np.maximum(self._over_ways([open_masses(way.weighed)[0] for way in self.ways]), 0.0)
+
+    @cached_property
+    def carriers(self) -> tuple[Floats, Floats]:
+        """Probability by treatment of what the treatment itself has, and by line of what the product of parts has."""
+        model, cells, first = self.model, self.model.cells, self.ways[0].weighed
+        e = self._over_ways([way.weighed.e for way in self.ways])
+        free = first.form[cells.form] * e[cells.e] * cells.free * first.product[cells.treatment]
+        own = sums(cells.treatment, np.maximum(self.cells - free, 0.0), len(model.known.treatments)) + self.listed
+        lines = len(model.line_maker)
+        of_line = sums(model.cell_line, self.cells, lines) + sums(model.form_line, self.unrecorded_forms, lines)
+        return own, np.maximum(of_line - sums(model.numbering.line_of, own, lines), 0.0)
 
     def probability_of(self, cell: Cell) -> float:
         """Probability that the piece is of one cell, all of whose parts are said.

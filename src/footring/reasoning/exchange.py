@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
 from itertools import groupby
 from math import log
 
@@ -229,13 +228,12 @@ class Exchange:
 
 
 def expected(model: Model, forms: Floats | None = None) -> Examination:
-    """The examination of a piece of which nothing was read; made once for each model."""
-    return _expected(model, None if forms is None else np.asarray(forms, np.float64).tobytes())
-
-
-@lru_cache(maxsize=6)
-def _expected(model: Model, forms: bytes | None) -> Examination:
-    return examine_part(model, [], None if forms is None else np.frombuffer(forms))
+    """The examination of a piece of which nothing was read; made once for each model, which keeps it."""
+    key = None if forms is None else forms.tobytes()
+    if key not in model.unread:
+        model.unread[key] = examine_part(model, [], forms)
+    found: Examination = model.unread[key]
+    return found
 
 
 def _taken(way: Way) -> float:

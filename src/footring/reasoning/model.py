@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -44,6 +45,8 @@ class Model:
         p(size | form).
     average : mapping of part to array
         Share of each body, glaze, decoration and trim over everything, a new one last.
+    unread : dict
+        Examinations of pieces of which nothing was read, kept by what else is known of the form (`exchange.expected`).
     customer, label : arrays, shape (lines, customers + 2) and (lines, labels + 2)
         Shares on each line; the last two are one that the reference does not hold, and none.
     """
@@ -72,6 +75,7 @@ class Model:
     label: Floats
     class_of_treatment: csr_matrix
     average: Mapping[str, Floats]
+    unread: dict[bytes | None, Any] = field(default_factory=dict, repr=False)
 
     @property
     def cell_own(self) -> Floats:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
 from math import log
 
 import numpy as np
@@ -10,7 +9,6 @@ from numpy.typing import NDArray
 
 from footring.reasoning.examination import Examination
 from footring.reasoning.slots import Slot
-from footring.reference.weights import sums
 
 Floats = NDArray[np.float64]
 _TINY = 1e-300
@@ -46,29 +44,10 @@ def _ratio(after: Floats, before: Floats) -> Floats:
 
 
 def _number(examination: Examination, before: Slot | None, after: Slot | None) -> float:
-    own, other = _carriers(examination)
+    own, other = examination.carriers
     (was_own, was_line), (now_own, now_line) = (_carries(examination, slot) for slot in (before, after))
     whole = own @ _ratio(now_own, was_own) + other @ _ratio(now_line, was_line)
     return float(whole / max(1.0 - examination.outside, _TINY))
-
-
-@lru_cache(maxsize=2)
-def _carriers(examination: Examination) -> tuple[Floats, Floats]:
-    """Probability by treatment for what the treatment itself has, by line for the product of the parts.
-
-    What was last asked, and what is asked again and again: the examination of a piece of which nothing was read.
-    """
-    m = examination.model
-    known, classes, shares = m.known, m.classes, m.shares
-    form, k, line, lines = known.cell_form, known.cell_treatment, m.cell_line, len(m.line_maker)
-    product = shares.form_rest[form] * shares.line_rest[line] * shares.cell_product
-    first = examination.ways[0].weighed
-    e = np.asarray(sum(s * way.weighed.e for s, way in zip(examination.shares, examination.ways, strict=True)))
-    free = first.form[form] * e[classes.cell_e] * product * first.plain[k] * first.else_number[line]
-    own = sums(k, np.maximum(examination.cells - free, 0.0), len(known.treatments)) + examination.listed
-    of_line = sums(line, examination.cells, lines)
-    of_line = of_line + sums(m.form_line, examination.unrecorded_forms, lines)
-    return own, np.maximum(of_line - sums(m.numbering.line_of, own, lines), 0.0)
 
 
 def _carries(examination: Examination, slot: Slot | None) -> tuple[Floats, Floats]:
