@@ -152,7 +152,7 @@ def test_without_a_piece_equals_compiling_without_its_attribution(tables, refere
     other = compile_model(compile_reference({**tables, "attributions": less}), default_parameters())
     assert np.allclose(one.form_prior, other.form_prior, atol=1e-12)
     assert np.allclose(
-        np.sort(one.cell_own[one.known.pieces > 0]), np.sort(other.cell_own[other.known.pieces > 0]), atol=1e-12
+        np.sort(one.cells.own[one.known.pieces > 0]), np.sort(other.cells.own[other.known.pieces > 0]), atol=1e-12
     )
 
 

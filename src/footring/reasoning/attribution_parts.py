@@ -56,7 +56,7 @@ def recorded_cells(examination: Examination) -> Bunch:
     form, k, line, e = m.known.cell_form, m.known.cell_treatment, m.cell_line, m.classes.cell_e
     product = m.shares.form_rest[form] * m.shares.line_rest[line] * m.shares.cell_product
     outer = np.array([s * w.weighed.form[form] * w.weighed.e[e] for s, w in _ways(examination)])
-    own = outer * [m.cell_own * w.weighed.treatment[k] for _, w in _ways(examination)]
+    own = outer * [m.cells.own * w.weighed.treatment[k] for _, w in _ways(examination)]
     free = outer * [product * w.weighed.plain[k] * w.weighed.else_number[line] for _, w in _ways(examination)]
     return Bunch(True, form, k, _said(m.known.treatments[k, 1:]), own, free, e, e)
 

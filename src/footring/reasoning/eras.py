@@ -8,7 +8,7 @@ older than its design) are intersected. Where nothing is left of a window, the w
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
@@ -27,6 +27,8 @@ BEYOND = 0.02
 """Height of a window just outside its edges, before it falls away (common practice, no source)."""
 BEYOND_YEARS = 8.0
 """Years over which what lies beyond falls to a third (common practice, no source)."""
+NOTHING_LEFT = 1e-6
+"""Share of a window below which designs leave nothing of it, and the window stands."""
 STRENGTH = 4.0
 """Dated pieces that the years of a line count for in those of a form or decoration of it."""
 
@@ -86,11 +88,10 @@ class Eras:
 
     years: NDArray[np.int64]
     line_density: Floats
-    _rows: list[Floats]
-    _known: dict[tuple[object, ...], int]
-    _heights: dict[str, Floats]
-    _edges: dict[str, Floats]
-    clashes: set[int]
+    _rows: list[Floats] = field(default_factory=list)
+    _known: dict[tuple[object, ...], int] = field(default_factory=dict)
+    _heights: dict[str, Floats] = field(default_factory=dict)
+    _edges: dict[str, Floats] = field(default_factory=dict)
 
     def window(self, line: int, made: Sequence[tuple[str, float]], profile: Floats | None, edges: Sequence[str]) -> int:
         """Index of a window: what documents say (EDTF and weight), the years of dated pieces, and designs.
@@ -99,11 +100,8 @@ class Eras:
         """
         key = (line, tuple(sorted(made)), None if profile is None else id(profile), tuple(sorted(set(edges))))
         if key not in self._known:
-            density, clash = self._density(line, sorted(made), profile, sorted(set(edges)))
             self._known[key] = len(self._rows)
-            if clash:
-                self.clashes.add(len(self._rows))
-            self._rows.append(density)
+            self._rows.append(self._density(line, sorted(made), profile, sorted(set(edges))))
         return self._known[key]
 
     @property
@@ -113,7 +111,7 @@ class Eras:
 
     def _density(
         self, line: int, made: Sequence[tuple[str, float]], profile: Floats | None, edges: Sequence[str]
-    ) -> tuple[Floats, bool]:
+    ) -> Floats:
         base = self.line_density[line] if profile is None else profile
         density = base
         if made:
@@ -121,9 +119,8 @@ class Eras:
             trust = 1.0 - float(np.prod([1.0 - weight for _, weight in made]))
             density = trust * height / max(height.sum(), 1e-300) + (1.0 - trust) * base
         cut = density * np.prod([self.edge(text) for text in edges], axis=0) if edges else density
-        clash = bool(cut.sum() < 1e-6)
-        density = density if clash else cut
-        return density / density.sum(), clash
+        density = cut if cut.sum() >= NOTHING_LEFT else density
+        return np.asarray(density / density.sum())
 
     def height(self, edtf: str) -> Floats:
         """`window_height`, once."""
@@ -147,7 +144,7 @@ def compile_eras(reference: Reference, prior: YearPrior, parameters: Parameters,
         How far each production is trusted, 0 to 1.
     """
     years = grid(reference)
-    eras = Eras(years, np.empty((0, len(years))), [], {}, {}, {}, set())
+    eras = Eras(years, np.empty((0, len(years))))
     base = prior.density(years)
     of_line = _line_documents(reference, document)
     makers = reference.tables["makers"].text("active").tolist()

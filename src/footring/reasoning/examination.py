@@ -11,13 +11,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from footring.marks.readings import Reading, feet
-from footring.reasoning.marginals import PARTS, marginals, open_masses
+from footring.reasoning.marginals import marginals, open_masses
 from footring.reasoning.mark_years import PieceDates
 from footring.reasoning.model import Model
 from footring.reasoning.piece_years import PieceYears, piece_years
-from footring.reasoning.posterior import Weighed, average, weigh
+from footring.reasoning.posterior import Weighed, weigh
 from footring.reasoning.shares import treatment_product
 from footring.reasoning.slots import by_slot, choices, mixed
+from footring.reference import TREATMENT
 from footring.reference.weights import sums
 
 Floats = NDArray[np.float64]
@@ -192,7 +193,7 @@ def _of_cell(weighed: Weighed, cell: Cell) -> float:
     pair = np.flatnonzero((shares.parts.pair_line == line) & (shares.parts.pair_decoration == parts[2]))
     j = int(classes.pair[pair[0]] if len(pair) else classes.line[line])
     product = treatment_product(shares.parts, line, form, parts)
-    read = float(np.prod([weighed.part[name][part] for name, part in zip(PARTS, parts, strict=True)]))
+    read = float(np.prod([weighed.part[name][part] for name, part in zip(TREATMENT, parts, strict=True)]))
     free = shares.form_rest[form] * shares.line_rest[line] * product * read * weighed.else_number[line]
     return total + float(weighed.form[form] * free) * at[j]
 
@@ -200,8 +201,8 @@ def _of_cell(weighed: Weighed, cell: Cell) -> float:
 def _share_of(weighed: Weighed, k: int, parts: Sequence[int]) -> float:
     """How much of a treatment that leaves parts unsaid is the one asked for."""
     share = 1.0
-    for name, said, wanted in zip(PARTS, weighed.model.known.treatments[k, 1:], parts, strict=True):
+    for name, said, wanted in zip(TREATMENT, weighed.model.known.treatments[k, 1:], parts, strict=True):
         if said < 0:
-            of = average(weighed.model, name) * weighed.part[name][:-1]
+            of = weighed.model.average[name] * weighed.part[name][:-1]
             share *= float(of[wanted] / max(of.sum(), 1e-300))
     return share

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from footring.reasoning.conflicts import Conflict
 from footring.reasoning.examination import Examination
 from footring.reasoning.exchange import Exchange, expected
-from footring.reasoning.explain_conflicts import PieceConflict, clashes, confirming, conflicts, together
+from footring.reasoning.explain_conflicts import clashes, confirming, conflicts, together
 from footring.reasoning.explain_evidence import Evidence, explain_evidence
 from footring.reasoning.leader import leading
 from footring.reasoning.next_reading import NextReading, next_readings
@@ -23,7 +24,7 @@ class Explanation:
     """What explains a finding."""
 
     evidence: tuple[Evidence, ...]
-    conflicts: tuple[PieceConflict, ...]
+    conflicts: tuple[Conflict, ...]
     unusual: tuple[Unusual, ...]
     next: tuple[NextReading, ...]
 

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from math import log
 
 from footring.marks.readings import Reading
+from footring.reasoning.conflicts import Conflict
+from footring.reasoning.eras import NOTHING_LEFT
 from footring.reasoning.examination import Examination
 from footring.reasoning.exchange import Exchange
 from footring.reasoning.explain_evidence import told_as
@@ -18,34 +19,13 @@ Group = tuple[Reading, ...]
 
 CONFIRM_NAT = log(8.0)
 """Two readings eight times likelier together than apart confirm each other."""
-NOTHING_LEFT = 1e-6
-"""Share of a window below which designs leave nothing of it."""
 FIGHT_NAT = log(50.0)
 """Two readings fifty times rarer together than apart fight: rarer than the usual misreading explains."""
 
 
-@dataclass(frozen=True, slots=True)
-class PieceConflict:
-    """Two readings that fight.
-
-    Parameters
-    ----------
-    between : tuple of str
-        The readings, as typed.
-    bits : float
-        log2 of how many times rarer they are together than apart [jensen1991]_; at most 60.
-    explanation : str
-        The cheapest of the usual explanations.
-    """
-
-    between: tuple[str, ...]
-    bits: float
-    explanation: str
-
-
 def conflicts(
     readings: Sequence[Reading], pairs: Mapping[tuple[int, int], float], apart: Exchange, whole: Exchange
-) -> tuple[PieceConflict, ...]:
+) -> tuple[Conflict, ...]:
     """Every pair of readings that fights, the worst first; where none does, two camps that fight.
 
     Parameters
@@ -61,7 +41,7 @@ def conflicts(
     if not fights:
         return _camps(groups, pairs, apart)
     return tuple(
-        PieceConflict(
+        Conflict(
             (told_as(groups[i][0]), told_as(groups[j][0])),
             _bits(nat),
             _cheapest(groups, (i, j), apart, whole),
@@ -70,9 +50,7 @@ def conflicts(
     )
 
 
-def _camps(
-    groups: Sequence[Group], pairs: Mapping[tuple[int, int], float], apart: Exchange
-) -> tuple[PieceConflict, ...]:
+def _camps(groups: Sequence[Group], pairs: Mapping[tuple[int, int], float], apart: Exchange) -> tuple[Conflict, ...]:
     """What sides with each of the two readings that agree least, where both sides fight as no misreading explains."""
     if len(groups) < 3 or min(pairs.values(), default=0.0) > -CONFIRM_NAT:
         return ()
@@ -87,7 +65,7 @@ def _camps(
     if nat > -FIGHT_NAT:
         return ()
     first, second = (" and ".join(told_as(groups[k][0]) for k in side) for side in sides)
-    return (PieceConflict((first, second), _bits(nat), max(_stories("camps"))[1]),)
+    return (Conflict((first, second), _bits(nat), max(_stories("camps"))[1]),)
 
 
 def _bits(nat: float) -> float:
@@ -143,7 +121,7 @@ def confirming(readings: Sequence[Reading], pairs: Mapping[tuple[int, int], floa
     return {reading: tuple(others) for reading, others in found.items()}
 
 
-def clashes(examination: Examination, lead: Leader) -> tuple[PieceConflict, ...]:
+def clashes(examination: Examination, lead: Leader) -> tuple[Conflict, ...]:
     """Whether what documents say of the leading answer's years leaves none after its designs."""
     model = examination.model
     if lead.form < 0 or lead.treatment < 0:
@@ -154,5 +132,5 @@ def clashes(examination: Examination, lead: Leader) -> tuple[PieceConflict, ...]
         designed = model.reference.tables[table].text("designed").value(row) if row >= 0 else None
         if designed and float(window @ model.eras.edge(str(designed))) < NOTHING_LEFT:
             between = ("the years recorded for it", f"{thing_name(model.reference, table, row)}, designed {designed}")
-            told.append(PieceConflict(between, 60.0, max(_stories("window"))[1]))
+            told.append(Conflict(between, 60.0, max(_stories("window"))[1]))
     return tuple(told)

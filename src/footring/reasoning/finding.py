@@ -16,6 +16,7 @@ from footring.reasoning.carried import carried
 from footring.reasoning.date_finding import DateAnswer
 from footring.reasoning.examination import Examination
 from footring.reasoning.thing_names import TABLE_OF, Names
+from footring.reference import TREATMENT
 
 Floats = NDArray[np.float64]
 Share = tuple[str, float, str | None]
@@ -23,7 +24,7 @@ Share = tuple[str, float, str | None]
 _ENDS: dict[str, tuple[str, ...]] = dict.fromkeys(
     ("number", "in_clay_mark", "printed_mark", "customer"), ("none", "new")
 )
-_ENDS |= dict.fromkeys(("body", "glaze", "decoration", "trim"), ("new",))
+_ENDS |= dict.fromkeys(TREATMENT, ("new",))
 
 
 @dataclass(frozen=True, slots=True)

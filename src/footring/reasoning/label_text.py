@@ -7,14 +7,23 @@ from collections.abc import Iterator, Sequence
 from footring.marks.readings import Reading
 from footring.reasoning.curve import date_curve
 from footring.reasoning.finding import Finding, Share
-from footring.reasoning.tell import ALWAYS, ascii_only, section, wrapped, years_phrase
+from footring.reasoning.label_parts import (
+    ascii_only,
+    before_use,
+    fight,
+    made,
+    potted_earlier,
+    section,
+    stacked,
+    wrapped,
+)
+from footring.reference import TREATMENT
 
 SURE = 0.95
 """Chance from which a thing is said without its chance."""
 WORTH_TELLING = 0.05
 """Chance from which another possibility is told."""
 TOLD_NEXT = 3
-PARTS = ("body", "glaze", "decoration", "trim")
 
 
 def tell_piece(
@@ -42,16 +51,13 @@ def tell_piece(
         ["  " + line for line in date_curve(finding.dates["decorated"], plain=plain)],
         section("If it is not that", _otherwise(finding)),
         section("Unusual", (one.what for one in finding.unusual)),
-        section("What fights", _fights(finding)),
+        section("What fights", map(fight, finding.conflicts)),
         section("Look at next", _next(finding, why)),
         section("Why", _why(finding)) if why else [],
         section("Could not be used", finding.notes),
-        section(
-            "Before anyone eats from it",
-            (c.text for c in finding.cautions if not c.first and (always or c.trigger != ALWAYS)),
-        ),
+        before_use(finding.cautions, always),
     ]
-    told = "\n\n".join("\n".join(block) for block in blocks if block)
+    told = stacked(blocks)
     if finding.lid is not None:
         told += "\n\n" + tell_piece(finding.lid, "The lid, read apart", why=why, plain=plain, always=False)
     return ascii_only(told) if plain else told
@@ -79,7 +85,8 @@ def _sentences(finding: Finding) -> Iterator[str]:
             yield f"Its maker or line may also be one that is not in your reference ({chance(finding.outside)})."
         if finding.unrecorded > 0.5:
             yield f"As a whole it was not recorded before ({chance(finding.unrecorded)})."
-    yield _when(finding)
+    yield made(finding.dates["decorated"])
+    yield from potted_earlier(finding.dates)
     if finding.together:
         yield finding.together
     yield from _not_found(finding.readings)
@@ -103,7 +110,7 @@ def _what(finding: Finding) -> str:
     first += f", by {_said(best['maker'])}" if "maker" in best else ""
     if "size" in best and best["size"][1] >= WORTH_TELLING and best["size"][0] != "unknown":
         first += f", size {_said(best['size'])}"
-    parts = "; ".join(f"{name}: {_said(best[name])}" for name in PARTS if name in best)
+    parts = "; ".join(f"{name}: {_said(best[name])}" for name in TREATMENT if name in best)
     marks = "; ".join(_carried(best))
     return f"{first}. {parts[:1].upper()}{parts[1:]}." + (f" {marks[:1].upper()}{marks[1:]}." if marks else "")
 
@@ -132,18 +139,6 @@ def _article(word: str) -> str:
     return "An" if word[:1].lower() in "aeiou" else "A"
 
 
-def _when(finding: Finding) -> str:
-    decorated, potted = finding.dates["decorated"], finding.dates["potted"]
-    spans = decorated.intervals[90]
-    if len(spans) == 1 and spans[0][0] == spans[0][1]:
-        told = f"Made in {spans[0][0]}, nine chances in ten or better."
-    else:
-        told = f"Made {years_phrase(spans)}, nine chances in ten; an even chance of {decorated.median} or earlier."
-    if decorated.median - potted.median >= 3:
-        told += f" Potted earlier: {years_phrase(potted.intervals[80])}, eight chances in ten."
-    return told
-
-
 def _not_found(readings: Sequence[Reading]) -> Iterator[str]:
     absent = [r.name.replace("_", " ") for r in readings if r.absent]
     if absent:
@@ -152,7 +147,7 @@ def _not_found(readings: Sequence[Reading]) -> Iterator[str]:
 
 def _otherwise(finding: Finding) -> Iterator[str]:
     """Other values of what is not sure."""
-    for name in ("line", "form", *PARTS, "number"):
+    for name in ("line", "form", *TREATMENT, "number"):
         shares = finding.marginals.get(name, [])
         others = [s for s in shares[1:4] if s[1] >= WORTH_TELLING and s[0] != "unknown"]
         if shares and shares[0][1] < SURE and others:
@@ -162,15 +157,6 @@ def _otherwise(finding: Finding) -> Iterator[str]:
 
 def _plain(value: str) -> str:
     return "one not in your reference" if value == "new" else value
-
-
-def _fights(finding: Finding) -> Iterator[str]:
-    for conflict in finding.conflicts:
-        times = f"{2 ** min(conflict.bits, 19):,.0f}"
-        yield (
-            f"{' and '.join(conflict.between)}. Together {times} times rarer than apart. "
-            f"Cheapest explanation: {conflict.explanation}."
-        )
 
 
 def _next(finding: Finding, why: bool) -> Iterator[str]:

@@ -10,11 +10,10 @@ from numpy.typing import NDArray
 
 from footring.reasoning.attribution_parts import open_form
 from footring.reasoning.examination import Examination
-from footring.reasoning.marginals import PARTS
 from footring.reasoning.model import Model
-from footring.reasoning.posterior import average
 from footring.reasoning.shares import treatment_product
 from footring.reasoning.slots import Slot
+from footring.reference import TREATMENT
 
 Floats = NDArray[np.float64]
 MOST_FORMS = 12
@@ -73,7 +72,7 @@ def _recorded(model: Model, cell: int, p: float) -> Leader:
     form, k, line = int(model.known.cell_form[cell]), int(model.known.cell_treatment[cell]), int(model.cell_line[cell])
     shares, window = model.shares, int(model.classes.cell_e[cell])
     free = float(shares.form_rest[form] * shares.line_rest[line] * shares.cell_product[cell])
-    return Leader(p, form, k, cell, float(model.cell_own[cell]), free, window, window)
+    return Leader(p, form, k, cell, float(model.cells.own[cell]), free, window, window)
 
 
 def _open(examination: Examination, form: int, best: Leader) -> Leader:
@@ -95,10 +94,10 @@ def _open(examination: Examination, form: int, best: Leader) -> Leader:
 
 def _read_of_parts(model: Model, slots: Mapping[str, Slot], k: int) -> float:
     read = 1.0
-    for name, row in zip(PARTS, model.known.treatments[k, 1:].tolist(), strict=True):
+    for name, row in zip(TREATMENT, model.known.treatments[k, 1:].tolist(), strict=True):
         if name in slots:
             p = slots[name].p
-            read *= float(p[row] if row >= 0 else average(model, name) @ p)
+            read *= float(p[row] if row >= 0 else model.average[name] @ p)
     return read
 
 

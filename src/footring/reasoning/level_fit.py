@@ -15,7 +15,7 @@ from scipy.optimize import minimize
 
 from footring.reasoning.parameters import Levels
 from footring.reasoning.recorded import Recorded
-from footring.reasoning.shares import seats
+from footring.reasoning.shares import Sizes, seats
 from footring.reference.weights import sums
 
 Floats = NDArray[np.float64]
@@ -45,7 +45,7 @@ class Leaving:
     things: tuple[int, int, int, int]
 
 
-def leaving(known: Recorded, unselected: Floats, sizes: tuple[int, int, int, int, int]) -> Leaving:
+def leaving(known: Recorded, unselected: Floats, sizes: Sizes) -> Leaving:
     """Gather the counts.
 
     Parameters
@@ -123,7 +123,7 @@ def _product(of: Leaving, levels: Levels, gone: Floats, less: Floats) -> Floats:
     return np.asarray(body * glaze * decoration * trim)
 
 
-def fit_levels(known: Recorded, unselected: Floats, sizes: tuple[int, int, int, int, int], start: Levels) -> Levels:
+def fit_levels(known: Recorded, unselected: Floats, sizes: Sizes, start: Levels) -> Levels:
     """Levels under which the pieces are best foretold; too few pieces leave them as they were.
 
     A weak pull towards where it starts keeps what the data does not settle.

@@ -13,9 +13,9 @@ from footring.reasoning.conflicts import Conflict
 from footring.reasoning.finding import Finding
 from footring.reasoning.model import Model
 from footring.reasoning.thing_names import TABLE_OF
+from footring.reference import TREATMENT
 
 Floats = NDArray[np.float64]
-PARTS = ("body", "glaze", "decoration", "trim")
 MOST_BITS = 60.0
 MOST = 20
 """Forms in treatments that are looked at, of each part."""
@@ -95,16 +95,16 @@ Rule = tuple[int, ...]
 
 def _rules(model: Model) -> list[Rule]:
     table = model.reference.tables["goes_with"]
-    columns = ("form", *PARTS, "with_form", *(f"with_{part}" for part in PARTS))
+    columns = ("form", *TREATMENT, "with_form", *(f"with_{part}" for part in TREATMENT))
     return [tuple(int(table.links[column][row]) for column in columns) for row in _pairs(model).tolist()]
 
 
 def _by_form(model: Model, part: Finding) -> dict[tuple[int, ...], float]:
     """Probability of forms in treatments; a part that is not told with its row is the likeliest on the whole."""
-    usual = {name: _usual(model, name, part) for name in PARTS}
+    usual = {name: _usual(model, name, part) for name in TREATMENT}
     found: dict[tuple[int, ...], float] = defaultdict(float)
     for row in part.attributions:
-        values = ((row.values[name], usual[name]) for name in PARTS)
+        values = ((row.values[name], usual[name]) for name in TREATMENT)
         parts = (usually if value.state == "unknown" else value.row for value, usually in values)
         found[(row.values["form"].row, *parts)] += row.p
     return dict(sorted(found.items(), key=lambda item: -item[1])[:MOST])

@@ -5,11 +5,11 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from footring.reasoning.posterior import Weighed, average
+from footring.reasoning.posterior import Weighed
+from footring.reference import TREATMENT
 from footring.reference.weights import sums
 
 Floats = NDArray[np.float64]
-PARTS = ("body", "glaze", "decoration", "trim")
 
 
 def marginals(weighed: Weighed) -> dict[str, Floats]:
@@ -35,9 +35,9 @@ def marginals(weighed: Weighed) -> dict[str, Floats]:
     treatment = sums(model.cells.treatment, weighed.cell, len(known.treatments))
     listed, free = open_masses(weighed)
     treatment = treatment + np.maximum(listed, 0.0)
-    for column, name in enumerate(PARTS, start=1):
+    for column, name in enumerate(TREATMENT, start=1):
         values = known.treatments[:, column]
-        share = average(model, name) * weighed.part[name][:-1]
+        share = model.average[name] * weighed.part[name][:-1]
         mass = sums(values[values >= 0], treatment[values >= 0], len(share))
         mass += treatment[values < 0].sum() * share / max(share.sum(), 1e-300) + free[name]
         found[name] = mass

@@ -21,7 +21,7 @@ from footring.reasoning.numbering import Numbering, compile_numbering
 from footring.reasoning.parameters import Parameters, default_parameters
 from footring.reasoning.prior import YearPrior, default_prior
 from footring.reasoning.recorded import Recorded, recorded
-from footring.reasoning.shares import Shares, averages, shares
+from footring.reasoning.shares import Shares, averages, shares, sizes_of
 from footring.reasoning.source_records import cell_documents
 from footring.reference import Reference, extend
 
@@ -77,11 +77,6 @@ class Model:
     average: Mapping[str, Floats]
     unread: dict[bytes | None, Any] = field(default_factory=dict, repr=False)
 
-    @property
-    def cell_own(self) -> Floats:
-        """p(treatment | line, form) of each cell, but for the product of its parts; shape (cells,)."""
-        return self.cells.own
-
 
 def compile_model(
     reference: Reference,
@@ -112,9 +107,8 @@ def compile_model(
     known = recorded(
         reference, reference.counts, np.array(channel), *(parameters.document * w for w in (productions, numbers))
     )
-    sizes = tuple(len(tables[t]) for t in ("lines", "bodies", "glazes", "decorations", "trims"))
     form_line = tables["forms"].links["line"]
-    found = shares(known, form_line, sizes, parameters.levels)  # type: ignore[arg-type]
+    found = shares(known, form_line, sizes_of(reference), parameters.levels)
     form_prior = found.line[form_line] * found.form
     eras = compile_eras(reference, prior, parameters, parameters.window_trust * productions)
     marks = compile_marks(reference, eras.years, line_years=eras.line_density)

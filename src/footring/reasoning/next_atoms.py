@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from footring.reasoning.examination import Examination
-from footring.reasoning.marginals import PARTS
 from footring.reasoning.piece_years import SIDES
+from footring.reference import TREATMENT
 
 Floats = NDArray[np.float64]
 Index = NDArray[np.intp]
@@ -47,7 +47,7 @@ class Atoms:
         if slot in ("line", "maker"):
             line = np.where(self.form >= 0, m.form_line[self.form], -1)
             return line if slot == "line" else np.where(line >= 0, np.append(m.line_maker, -1)[line], -1)
-        column = m.known.treatments[:, 1 + PARTS.index(slot)]
+        column = m.known.treatments[:, 1 + TREATMENT.index(slot)]
         return np.where(self.treatment >= 0, np.append(column, -1)[self.treatment], -1).astype(np.intp)
 
     def values(self, slot: str) -> Floats:

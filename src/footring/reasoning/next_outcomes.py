@@ -11,10 +11,10 @@ from numpy.typing import NDArray
 from footring.marks.readings import Reading
 from footring.reasoning.channels.factor import SLOTS, Factor
 from footring.reasoning.channels.named import word_key
-from footring.reasoning.marginals import PARTS
 from footring.reasoning.next_atoms import Atoms
 from footring.reasoning.piece_years import SIDES
 from footring.reasoning.slots import choices
+from footring.reference import TREATMENT
 from footring.terms.errors import BadInput
 
 Floats = NDArray[np.float64]
@@ -24,7 +24,7 @@ MOST = 12
 _GRID = 24
 _CODE_YEARS = 3
 """Years that a date code, once read, leaves open (common practice, no source)."""
-_WORDS = {"maker": "maker", "line": "line", "form": "form", "trade_size": "size"} | {part: part for part in PARTS}
+_WORDS = {"maker": "maker", "line": "line", "form": "form", "trade_size": "size"} | {part: part for part in TREATMENT}
 _KINDS = {"effect": ("glaze", "effect"), "technique": ("decoration", "technique")}
 _MEASURES = {"across": "across_mm", "height": "high_mm"}
 

@@ -9,14 +9,14 @@ from numpy.typing import NDArray
 
 from footring.reasoning.examination import Examination
 from footring.reasoning.information import information_bits
-from footring.reasoning.marginals import PARTS
 from footring.reasoning.next_atoms import Atoms, atoms
 from footring.reasoning.next_outcomes import outcomes
+from footring.reference import TREATMENT
 from footring.terms.errors import UnknownName
 from footring.terms.tables import read_table
 
 Floats = NDArray[np.float64]
-ABOUT = ("maker", "line", "form", *PARTS, "treatment", "outside")
+ABOUT = ("maker", "line", "form", *TREATMENT, "treatment", "outside")
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from footring.reasoning.model import Model
 from footring.reasoning.piece_years import PieceYears
 from footring.reasoning.slots import Slot
+from footring.reference import TREATMENT
 from footring.reference.weights import sums
 
 Floats = NDArray[np.float64]
@@ -31,8 +32,14 @@ class Weighed:
         p(line) p(form | line) and all that was read of line, form, size, customer and label.
     treatment : array, shape (treatments,)
         What was read of the parts of the treatment and the number.
-    e, meeting : array
-        What was read of years, by window and by meeting of classes.
+    part : mapping of part to array
+        What was read of each body, glaze, decoration and trim, of a new one, and on the average.
+    plain : array, shape (treatments,)
+        What was read of the parts of each treatment.
+    else_number : array, shape (lines,)
+        What was read of the number, for what is no treatment recorded.
+    e : array, shape (windows,)
+        What was read of years.
     """
 
     model: Model
@@ -113,7 +120,10 @@ class Free:
     by_class : array, shape (classes,)
     pair, other : arrays, shape (pairs,) and (lines,)
         The same by (line, decoration), and for decorations not recorded on the line.
-    glaze_rest, edge : arrays, shape (lines,) and (pairs,)
+    glazes : array, shape (lines, glazes + 1)
+        p(glaze | line) and what was read of it.
+    edge, trims : arrays, shape (pairs,) and (lines,)
+        What was read of the trim, averaged by pair and by line.
     """
 
     by_class: Floats
@@ -157,7 +167,7 @@ def weigh(model: Model, slots: Mapping[str, Slot], years: PieceYears | None, for
     forms : array, shape (forms,), or None
         What else is known of the form, as a factor of its prior.
     """
-    part = {name: _part(model, name, slots.get(name)) for name in ("body", "glaze", "decoration", "trim")}
+    part = {name: _part(model, name, slots.get(name)) for name in TREATMENT}
     plain = _plain(model.known.treatments, part, slots)
     treatment, else_number = plain, np.ones(len(model.line_maker))
     if "number" in slots:
@@ -194,16 +204,11 @@ def _plain(treatments: NDArray[np.int32], part: Mapping[str, Floats], slots: Map
 
 def _part(model: Model, name: str, slot: Slot | None) -> Floats:
     """Of each value, of a new one, and on the average."""
-    share = average(model, name)
+    share = model.average[name]
     if slot is None:
         return np.ones(len(share) + 1)
     p = slot.p
     return np.concatenate([p, [share @ p]])
-
-
-def average(model: Model, name: str) -> Floats:
-    """Share of each value of a part over all lines, a new one last."""
-    return model.average[name]
 
 
 def _lines(model: Model, slots: Mapping[str, Slot]) -> Floats:

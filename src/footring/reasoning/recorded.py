@@ -7,12 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from footring.reference import Counts, Reference
+from footring.reference import TREATMENT, Counts, Reference
 
 Floats = NDArray[np.float64]
 Index = NDArray[np.int32]
 
-TREATMENT = ("body", "glaze", "decoration", "trim")
 _PARTS = {"body": "bodies", "glaze": "glazes", "decoration": "decorations", "trim": "trims"}
 _SIZE = 2
 
@@ -37,8 +36,6 @@ class Recorded:
         The same for lines, whatever the form.
     size_pieces : float64 array, shape (sizes,)
         Pieces of each size.
-    production : int32 array, shape (productions,)
-        Cell of each production row, -1 where it names no form or no part of a treatment.
     """
 
     treatments: Index
@@ -51,7 +48,6 @@ class Recorded:
     form_documents: Floats
     line_pieces: Floats
     size_pieces: Floats
-    production: Index
 
 
 def recorded(reference: Reference, counts: Counts, factor: Floats, document: Floats, number: Floats) -> Recorded:
@@ -100,7 +96,6 @@ def recorded(reference: Reference, counts: Counts, factor: Floats, document: Flo
         _sum(papers[:, 1], document, forms),
         _sum(met[:, 0], all_met, lines),
         _sum(counts.cells[:, _SIZE], all_met, sizes),
-        cell[len(met) : len(met) + len(papers)],
     )
 
 

@@ -11,10 +11,10 @@ from footring.reasoning.channels.factor import SLOTS, Factor
 from footring.reasoning.date_mark import foot_evidence
 from footring.reasoning.examination import Examination
 from footring.reasoning.leader import Leader
-from footring.reasoning.marginals import PARTS
 from footring.reasoning.model import Model
 from footring.reasoning.slots import choices
 from footring.reasoning.thing_names import thing_name
+from footring.reference import TREATMENT
 
 MOST = 3
 """Numbers or marks that are named for one reading."""
@@ -56,8 +56,8 @@ def row_of(model: Model, leader: Leader, slot: str) -> int:
     line = int(model.form_line[leader.form])
     if slot in ("line", "maker"):
         return line if slot == "line" else int(model.line_maker[line])
-    if slot in PARTS and leader.treatment >= 0:
-        return int(model.known.treatments[leader.treatment, 1 + PARTS.index(slot)])
+    if slot in TREATMENT and leader.treatment >= 0:
+        return int(model.known.treatments[leader.treatment, 1 + TREATMENT.index(slot)])
     return -1
 
 
@@ -77,7 +77,7 @@ def counts(model: Model, leader: Leader, slot: str) -> tuple[float, float]:
         )
         return float(known.line_pieces[same].sum()), float(known.line_pieces.sum())
     here = model.cell_line == line
-    column = known.treatments[known.cell_treatment[here], 1 + PARTS.index(slot)]
+    column = known.treatments[known.cell_treatment[here], 1 + TREATMENT.index(slot)]
     pieces = known.pieces[here]
     return float(pieces[column == row_of(model, leader, slot)].sum()), float(pieces.sum())
 

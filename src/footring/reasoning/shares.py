@@ -16,10 +16,13 @@ from numpy.typing import NDArray
 
 from footring.reasoning.parameters import Levels
 from footring.reasoning.recorded import Recorded
+from footring.reference import Reference
 from footring.reference.weights import sums
 
 Floats = NDArray[np.float64]
 Index = NDArray[np.int32]
+Sizes = tuple[int, int, int, int, int]
+"""Lines, bodies, glazes, decorations and trims of a reference."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -82,7 +85,15 @@ class Shares:
     parts: Parts
 
 
-def shares(known: Recorded, form_line: Index, sizes: tuple[int, int, int, int, int], levels: Levels) -> Shares:
+def sizes_of(reference: Reference) -> Sizes:
+    """How many values each share is spread over."""
+    lines, bodies, glazes, decorations, trims = (
+        len(reference.tables[table]) for table in ("lines", "bodies", "glazes", "decorations", "trims")
+    )
+    return lines, bodies, glazes, decorations, trims
+
+
+def shares(known: Recorded, form_line: Index, sizes: Sizes, levels: Levels) -> Shares:
     """Shares from what is recorded.
 
     Parameters
@@ -157,9 +168,7 @@ def _table(rows: Index, columns: Index, weight: Floats, shape: tuple[int, int]) 
     return sums(flat, weight[here], shape[0] * shape[1]).reshape(shape)
 
 
-def _parts(
-    known: Recorded, types: Floats, form_line: Index, sizes: tuple[int, int, int, int, int], levels: Levels
-) -> Parts:
+def _parts(known: Recorded, types: Floats, form_line: Index, sizes: Sizes, levels: Levels) -> Parts:
     lines, bodies, glazes, decorations, trims = sizes
     line, body, glaze, decoration, trim = known.treatments.T
     by_line = _lean(_table(line, body, types, (lines, bodies + 1)), _even(bodies, levels.new), levels.body)

@@ -3,18 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from textwrap import wrap
 
 from footring.care.cautions import Caution
 from footring.marks.foot import MarkPart
 from footring.reasoning.curve import date_curve
 from footring.reasoning.date_finding import DateAnswer, Weighed
 from footring.reasoning.date_mark import DateFinding
+from footring.reasoning.label_parts import (
+    ALWAYS,
+    ascii_only,
+    before_use,
+    fight,
+    made,
+    potted_earlier,
+    section,
+    stacked,
+    wrapped,
+)
 from footring.reasoning.weights import weight_words
 
-WIDTH = 78
-INDENT = "    "
-ALWAYS = "always shown"
 TOO_WIDE = 90
 """Years of a 90 % set above which the label says first that the foot does not settle it."""
 
@@ -40,14 +47,11 @@ def tell(finding: DateFinding, title: str | None = None, *, plain: bool = False,
         ["  " + line for line in date_curve(_decorated(finding), plain=plain)],
         section("Why", _why(finding.dated.evidence)),
         section("Read off it", _readings(finding)),
-        section("What fights", (f"{a} and {b}. {why}." for (a, b), why in _fights(finding))),
+        section("What fights", map(fight, finding.dated.conflicts)),
         section("Could not be used", finding.notes),
-        section(
-            "Before anyone eats from it",
-            (c.text for c in finding.cautions if not c.first and (always or c.trigger != ALWAYS)),
-        ),
+        before_use(finding.cautions, always),
     ]
-    told = "\n\n".join("\n".join(block) for block in blocks if block)
+    told = stacked(blocks)
     if finding.lid is not None:
         told += "\n\n" + tell(finding.lid, "The lid, read apart", plain=plain, always=False)
     return ascii_only(told) if plain else told
@@ -60,14 +64,6 @@ def tell_always(cautions: Iterable[Caution], *, plain: bool = False) -> str:
     return ascii_only(told) if plain else told
 
 
-_ASCII = str.maketrans("–—’‘“”·©®º°", "--''\"\"-cRoo")
-
-
-def ascii_only(text: str) -> str:
-    """As ASCII, every character in its place; one that has no likeness becomes `?`."""
-    return text.translate(_ASCII).encode("ascii", "replace").decode("ascii")
-
-
 def _decorated(finding: DateFinding) -> DateAnswer:
     return finding.dated.dates["decorated"]
 
@@ -76,9 +72,7 @@ def _sentences(finding: DateFinding) -> Iterator[str]:
     if finding.foot.parts:
         yield _what_stands(finding.foot.parts)
     yield _when(_decorated(finding), bool(finding.dated.evidence))
-    potted, decorated = finding.dated.dates["potted"], _decorated(finding)
-    if decorated.median - potted.median >= 3:
-        yield f"Potted earlier: {years_phrase(potted.intervals[80])}, eight chances in ten."
+    yield from potted_earlier(finding.dated.dates)
     yield from _designs(finding)
 
 
@@ -105,32 +99,8 @@ def _when(answer: DateAnswer, anything: bool) -> str:
             "Nothing here tells when it was made. Ware of this kind was met mostly from "
             f"{spans[0][0]} to {spans[-1][1]}; that is all one can say."
         )
-    if span == 0:
-        return f"Made in {spans[0][0]}, nine chances in ten or better."
     settled = "" if span < TOO_WIDE else "This foot alone does not settle when it was made. "
-    return f"{settled}Made {years_phrase(spans)}, nine chances in ten; an even chance of {answer.median} or earlier."
-
-
-def years_phrase(spans: Sequence[tuple[int, int]]) -> str:
-    """Spans of years in words.
-
-    Examples
-    --------
-    >>> years_phrase([(1921, 1941)]), years_phrase([(1860, 1861), (1886, 1886)])
-    ('between 1921 and 1941', 'in 1860-61 or 1886')
-    """
-    if len(spans) == 1 and spans[0][1] > spans[0][0]:
-        return f"between {spans[0][0]} and {spans[0][1]}"
-    if len(spans) > 4:
-        return f"at some time between {spans[0][0]} and {spans[-1][1]}"
-    written = [_short(first, last) for first, last in spans]
-    return "in " + (written[0] if len(written) == 1 else ", ".join(written[:-1]) + " or " + written[-1])
-
-
-def _short(first: int, last: int) -> str:
-    if first == last:
-        return str(first)
-    return f"{first}-{last % 100:02d}" if first // 100 == last // 100 else f"{first}-{last}"
+    return settled + made(answer)
 
 
 def _designs(finding: DateFinding) -> Iterator[str]:
@@ -184,28 +154,3 @@ def _readings(finding: DateFinding) -> Iterator[str]:
         best = sorted(numeral.kinds.items(), key=lambda kind: -kind[1])[:2]
         chances = ", ".join(f"{kind} {round(100 * p)} in 100" for kind, p in best)
         yield f"{numeral.text}: {chances}."
-
-
-def _fights(finding: DateFinding) -> Iterator[tuple[tuple[str, str], str]]:
-    for conflict in finding.dated.conflicts:
-        times = f"{2 ** min(conflict.bits, 19):,.0f}"
-        why = f"Together {times} times rarer than apart. Cheapest explanation: {conflict.explanation}"
-        yield conflict.between, why
-
-
-def section(heading: str, texts: Iterable[str]) -> list[str]:
-    """A heading and its texts, wrapped and indented; nothing where there is no text."""
-    told = [
-        line for text in texts for line in wrap(_harmless(text), WIDTH, initial_indent="  ", subsequent_indent=INDENT)
-    ]
-    return [heading, *told] if told else []
-
-
-def wrapped(texts: Iterable[str]) -> list[str]:
-    """Lines of texts."""
-    return [line for text in texts for line in wrap(_harmless(text), WIDTH)]
-
-
-def _harmless(text: str) -> str:
-    """Without characters that steer a terminal, each of them a `?`."""
-    return "".join(c if c.isprintable() or c.isspace() else "?" for c in text)

@@ -6,9 +6,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from textwrap import wrap
 
 from footring.reasoning.disagreements import Disagreement, Value
+from footring.reasoning.label_parts import WIDTH
 from footring.reasoning.source_records import FirmnessRecord, SourceRecord, Tally
 from footring.reasoning.sources.opened import Opened
-from footring.reasoning.tell import WIDTH
 
 STANCES = {"for": "For", "against": "Against", "not_met": "Not met"}
 

@@ -10,10 +10,10 @@ import numpy as np
 
 from footring.reasoning.examination import Examination
 from footring.reasoning.leader import Leader
-from footring.reasoning.marginals import PARTS
 from footring.reasoning.model import Model
 from footring.reasoning.rests_on import counts
 from footring.reasoning.unusual_readings import of_readings
+from footring.reference import TREATMENT
 
 UNCOMMON = 0.05
 """Conditionals below this are told."""
@@ -93,8 +93,8 @@ def met_with(model: Model, line: int, given: Mapping[str, int], name: str, value
     """Pieces met on a line with one value of a part, of those met there with the parts given."""
     known, here = model.known, model.cell_line == line
     treatments, pieces = known.treatments[known.cell_treatment[here], 1:], known.pieces[here]
-    there = np.all([treatments[:, PARTS.index(part)] == row for part, row in given.items()], axis=0)
-    has = there & (treatments[:, PARTS.index(name)] == value)
+    there = np.all([treatments[:, TREATMENT.index(part)] == row for part, row in given.items()], axis=0)
+    has = there & (treatments[:, TREATMENT.index(name)] == value)
     return float(pieces[has].sum()), float((pieces * there).sum())
 
 

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from footring.reasoning.level_fit import FEWEST, fit_levels, foretold, leaving
 from footring.reasoning.parameters import Parameters
 from footring.reasoning.recorded import Recorded, recorded
+from footring.reasoning.shares import sizes_of
 from footring.reasoning.source_records import cell_documents
 from footring.reference import Reference
 
@@ -43,7 +44,7 @@ class _Fit:
         tables = reference.tables
         self.reference, self.start = reference, start
         self.documents = cell_documents(reference)
-        self.sizes = tuple(len(tables[t]) for t in ("lines", "bodies", "glazes", "decorations", "trims"))
+        self.sizes = sizes_of(reference)
         self.names = [*tables["channels"].ids, ""]
 
     def known(self, parameters: Parameters) -> Recorded:
@@ -56,12 +57,12 @@ class _Fit:
 
     def levels(self, parameters: Parameters) -> Parameters:
         known = self.known(parameters)
-        fitted = fit_levels(known, self.pieces(known), self.sizes, self.start.levels)  # type: ignore[arg-type]
+        fitted = fit_levels(known, self.pieces(known), self.sizes, self.start.levels)
         return replace(parameters, levels=fitted)
 
     def gain(self, parameters: Parameters) -> float:
         known = self.known(parameters)
-        of = leaving(known, self.pieces(known), self.sizes)  # type: ignore[arg-type]
+        of = leaving(known, self.pieces(known), self.sizes)
         return float(of.pieces @ np.log(np.maximum(foretold(of, parameters.levels), 1e-300)))
 
     def best(self, now: Parameters, tried: list[Parameters]) -> Parameters:

@@ -3,11 +3,12 @@
 from footring.reference.check import check
 from footring.reference.compile import Reference, compile_reference, extend
 from footring.reference.compiled import CompiledTable
-from footring.reference.counts import CELL, Counts
+from footring.reference.counts import CELL, TREATMENT, Counts
 from footring.reference.faults import Fault, ReferenceFaults
 
 __all__ = [
     "CELL",
+    "TREATMENT",
     "CompiledTable",
     "Counts",
     "Fault",

@@ -11,7 +11,9 @@ from numpy.typing import NDArray
 from footring.reference.links import Links
 from footring.reference.weights import Weights, sums
 
-CELL = ("line", "form", "size", "body", "glaze", "decoration", "trim")
+TREATMENT = ("body", "glaze", "decoration", "trim")
+"""The parts of a treatment."""
+CELL = ("line", "form", "size", *TREATMENT)
 """What a piece is attributed to: a cell of the reference."""
 
 

@@ -12,10 +12,9 @@ import numpy as np
 from footring.marks.readings import Reading, read_reading
 from footring.packs import load_pack
 from footring.reasoning.calibration.arrays import Flags, Floats
-from footring.reference import Reference, compile_reference
+from footring.reference import TREATMENT, Reference, compile_reference
 from footring.terms.errors import BadInput
 
-TREATMENT = ("body", "glaze", "decoration", "trim")
 JOINT = ("line", "form", *TREATMENT)
 """What has to be right at once for the joint answer."""
 

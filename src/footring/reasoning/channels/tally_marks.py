@@ -16,6 +16,7 @@ from footring.reasoning.channels.heard import Rows, steps
 from footring.reasoning.channels.lettering import characters, plain_characters
 from footring.reasoning.channels.marks import marks_read
 from footring.reasoning.channels.named import word_key
+from footring.reference import TREATMENT
 from footring.terms.errors import BadInput
 
 if TYPE_CHECKING:
@@ -131,13 +132,13 @@ class _CodeOf:
         tables = channels.reference.tables
         table = tables["numbers"]
         self._codes = [plain_characters(code or "") for code in table.text("code").tolist()]
-        self._treatment = np.stack([table.links[c] for c in ("body", "glaze", "decoration", "trim")], axis=1)
+        self._treatment = np.stack([table.links[c] for c in TREATMENT], axis=1)
         self._by_line: dict[int, list[int]] = {}
         for i, line in enumerate(table.links["line"].tolist()):
             if table.current[i]:
                 self._by_line.setdefault(line, []).append(i)
         links = tables["attributions"].links
-        self._cells = np.stack([links[c] for c in ("body", "glaze", "decoration", "trim")], axis=1)
+        self._cells = np.stack([links[c] for c in TREATMENT], axis=1)
         self._lines = links["line"]
         self._known: dict[tuple[int, ...], str] = {}
 

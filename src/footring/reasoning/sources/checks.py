@@ -17,13 +17,12 @@ from footring.reasoning.sources.said import (
     FOR,
     NOT_MET,
     PATTERN,
-    TREATMENT,
     Floats,
     Ints,
     Said,
     source_kinds,
 )
-from footring.reference import Reference
+from footring.reference import TREATMENT, Reference
 from footring.reference.weights import sums
 from footring.rows.reference_things import IN_CLAY
 

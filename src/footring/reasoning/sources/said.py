@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from footring.reasoning.sources.priors import KINDS, OTHER, STANCES, kind_priors
-from footring.reference import CompiledTable, Reference
+from footring.reference import TREATMENT, CompiledTable, Reference
 from footring.reference.hashing import mixed, word_hashes
 from footring.rows import TABLES, ColumnData
 from footring.terms.dates import parse_edtf
@@ -21,7 +21,6 @@ Floats = NDArray[np.float64]
 Hashes = NDArray[np.uint64]
 EXISTS = "exists"
 """Property of a production or the use of a mark: that there was such a thing."""
-TREATMENT = ("body", "glaze", "decoration", "trim")
 STATED = {"productions": (EXISTS, "made", "customer"), "numbers": TREATMENT, "mark_uses": (EXISTS, "used")}
 """Tables whose rows are themselves the word of a source, and what each of them says."""
 PATTERN = {
