@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import csv
-import io
 import json
 from collections.abc import Iterator
 from pathlib import Path
@@ -12,6 +10,7 @@ from typing import Any
 
 from footring.cli.progress import Progress
 from footring.packs import load_pack
+from footring.packs.write import csv_bytes
 from footring.reasoning.learn import learn
 from footring.reasoning.parameters import Parameters, parameters_beside
 from footring.reasoning.piece_readings import settled_readings
@@ -49,30 +48,19 @@ def run(args: argparse.Namespace) -> int:
         show("learning", 0, 1)
         found = learn(reference)
     out = Path(args.out) if args.out else parameters_beside(args.pack)
-    _write(out, json.dumps(found.to_json(), indent=1, sort_keys=True) + "\n")
+    _write(out, (json.dumps(found.to_json(), indent=1, sort_keys=True) + "\n").encode())
     if args.proposals:
-        rows = propose(reference, found)
-        table = RowTable.from_rows(TABLES["attributions"], rows)
-        _write(Path(args.proposals), _csv(table))
+        table = RowTable.from_rows(TABLES["attributions"], propose(reference, found))
+        _write(Path(args.proposals), b"".join(csv_bytes(table)))
     print(json.dumps(found.to_json(), sort_keys=True) if args.json else "\n".join(_told(reference, found, out)))
     return 0
 
 
-def _write(path: Path, text: str) -> None:
+def _write(path: Path, content: bytes) -> None:
     try:
-        path.write_text(text, encoding="utf-8")
+        path.write_bytes(content)
     except OSError as error:
         raise BadInput(f"cannot write {path}: {error.strerror or error}") from error
-
-
-def _csv(table: RowTable) -> str:
-    out = io.StringIO()
-    names = [column.name for column in table.spec.columns]
-    writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(names)
-    columns = [table.column(name).tolist() for name in names]
-    writer.writerows([["" if value is None else value for value in row] for row in zip(*columns, strict=True)])
-    return out.getvalue()
 
 
 def _told(reference: Reference, found: Parameters, out: Path) -> Iterator[str]:
