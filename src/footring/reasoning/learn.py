@@ -27,8 +27,8 @@ Settled = Mapping[int, list[Reading]]
 TRUSTS = (0.99, 0.95, 0.9, 0.8, 0.7, 0.5)
 MOST_DATED = 4000
 """Dated pieces that are looked at: every so many-th beyond it."""
-DATED_SHARE = 0.2
-"""A piece is dated when its years hold this much of what they could in one year."""
+DATED_SHARE = 0.05
+"""A piece is dated when some year holds this much of its chances."""
 
 
 def learn(reference: Reference, start: Parameters | None = None) -> Parameters:
@@ -154,7 +154,7 @@ def _by_span(model: Model, classes: Classes, dated: Sequence[_Dated]) -> dict[st
         if mass.sum() <= 0:
             continue
         share = mass / mass.sum()
-        if share.max() < DATED_SHARE / 4:
+        if share.max() < DATED_SHARE:
             continue
         line, form, decoration = (int(links[c][piece.row]) for c in ("line", "form", "decoration"))
         spread = np.add.reduceat(share, np.arange(0, len(years), SPAN))
