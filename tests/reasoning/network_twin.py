@@ -109,12 +109,12 @@ class Network:
             "log_evidence": log(total) + top,
         }
 
-    def spread(self, readings: Sequence[Reading], part: str, value: str) -> float:
-        """Share of a value in what is not said of a treatment, after what was read."""
+    def spread(self, readings: Sequence[Reading], line: str, part: str, value: str) -> float:
+        """Share of a value in what is not said of a treatment of a line, after what was read."""
         ((_, factors),) = choices(self.model.channels.factors(readings))
         read = Read(self.model, factors)
         everything = [*self.shares.values[part], "NEW"]
-        of = {one: share_of(self.shares, part, one) * read.part(self, part, one) for one in everything}
+        of = {one: share_of(self.shares, line, part, one) * read.part(self, line, part, one) for one in everything}
         return of[value] / sum(of.values())
 
     def one_way(self, factors: Sequence[Any], dates: Any) -> dict[tuple[Any, ...], float]:
@@ -133,7 +133,7 @@ class Network:
                 number = 1.0
                 if "number" in read.slots:
                     number = self.number(read, line, None if how == "product" else parts)
-                seen = prod(read.part(self, name, part) for name, part in zip(PARTS, parts, strict=True))
+                seen = prod(read.part(self, line, name, part) for name, part in zip(PARTS, parts, strict=True))
                 found[form, *parts] += start * share * seen * number * when
         return found
 
@@ -203,7 +203,7 @@ class Read:
         self.model = model
         self.slots = {factor.slot for factor in factors}
         self.of = {s: [f for f in factors if f.slot == s] for s in self.slots}
-        self.parts: dict[tuple[str, str | None], float] = {}
+        self.parts: dict[tuple[str, str, str | None], float] = {}
         self.tops = {slot: _top(of) for slot, of in self.of.items()}
 
     def _sum(self, slot: str, value: Any) -> float:
@@ -218,19 +218,21 @@ class Read:
     def new(self, slot: str) -> float:
         return self._sum(slot, lambda f: f.new)
 
-    def part(self, network: Network, name: str, value: str | None) -> float:
-        """What was read of a part; of one that is not said, as such parts are on the average."""
+    def part(self, network: Network, line: str, name: str, value: str | None) -> float:
+        """What was read of a part; of one that is not said, as such parts are on its line."""
         if name not in self.slots:
             return 1.0
-        if (name, value) not in self.parts:
-            self.parts[name, value] = self._part(network, name, value)
-        return self.parts[name, value]
+        if (line, name, value) not in self.parts:
+            self.parts[line, name, value] = self._part(network, line, name, value)
+        return self.parts[line, name, value]
 
-    def _part(self, network: Network, name: str, value: str | None) -> float:
+    def _part(self, network: Network, line: str, name: str, value: str | None) -> float:
         if value is not None:
             return self.new(name) if value == "NEW" else self.p(name, network.shares.at[SLOTS[name], value])
         everything = [*network.shares.rows[SLOTS[name]], "NEW"]
-        return sum(share_of(network.shares, name, one) * self.part(network, name, one) for one in everything)
+        return sum(
+            share_of(network.shares, line, name, one) * self.part(network, line, name, one) for one in everything
+        )
 
 
 def _top(factors: Sequence[Any]) -> float:

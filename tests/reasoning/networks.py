@@ -112,14 +112,17 @@ def as_network(model: Model) -> Small:
     for i, one in enumerate(forms):
         form[shares.at["lines", shares.forms[one].line], i] = shares.form[one]
     form[-1, -1] = 1.0
-    ways = [[((how == "product", parts), p) for how, parts, p in shares.ways_to(one)] for one in forms]
+    ways = [
+        [((how == "product", shares.forms[one].line, parts), p) for how, parts, p in shares.ways_to(one)]
+        for one in forms
+    ]
     of = {way: i for i, way in enumerate(dict.fromkeys(way for several in ways for way, _ in several))}
     treatment = np.zeros((len(forms) + 1, len(of) + 1))
     for i, several in enumerate(ways):
         for way, p in several:
             treatment[i, of[way]] += p
     treatment[-1, -1] = 1.0
-    parts = {part: Node(("treatment",), _part_of(shares, part, [way for _, way in of])) for part in PARTS}
+    parts = {part: Node(("treatment",), _part_of(shares, part, [way for _, *way in of])) for part in PARTS}
     first = {"line": Node((), line), "form": Node(("line",), form), "treatment": Node(("form",), treatment)}
     return first | parts | _years_of(twin, forms, list(of), treatment)
 
@@ -130,7 +133,7 @@ def _years_of(twin: Network, forms: list[str], ways: list[Any], treatment: Float
     rows: dict[bytes, int] = {}
     which = np.zeros(treatment.shape, int)
     for i, j in np.argwhere(treatment[:-1] > 0):
-        form, (by_product, parts) = forms[i], ways[j]
+        form, (by_product, _, parts) = forms[i], ways[j]
         how = "cell" if (form, *parts) in twin.shares.cells else "product" if by_product else "treatment"
         window = twin.window(twin.forms[form].line, form, parts, how)
         which[i, j] = rows.setdefault(window.tobytes(), len(rows))
@@ -153,9 +156,9 @@ def _years_of(twin: Network, forms: list[str], ways: list[Any], treatment: Float
 def _part_of(shares: TwinShares, part: str, treatments: list[Any]) -> Floats:
     values = [*shares.values[part], "NEW"]
     table = np.zeros((len(treatments) + 1, len(values) + 1))
-    for row, parts in zip(table, treatments, strict=False):
+    for row, (line, parts) in zip(table, treatments, strict=False):
         said = parts[PARTS.index(part)]
-        row[:-1] = [said == one if said is not None else share_of(shares, part, one) for one in values]
+        row[:-1] = [said == one if said is not None else share_of(shares, line, part, one) for one in values]
     table[-1, -1] = 1.0
     return table
 

@@ -81,7 +81,7 @@ def hypotheses(twin: Network, read: Read):
         for how, parts, share in twin.shares.ways_to(form):
             recorded = (form, *parts) in twin.shares.cells
             number = twin.number(read, line, None if how == "product" else parts) if "number" in read.slots else 1.0
-            seen = prod(read.part(twin, name, part) for name, part in zip(PARTS, parts, strict=True))
+            seen = prod(read.part(twin, line, name, part) for name, part in zip(PARTS, parts, strict=True))
             window = twin.window(line, form, parts, "cell" if recorded else how)
             yield form, parts, recorded, start * share * seen * number, group, window
 

@@ -72,8 +72,11 @@ def _same_marginals(twin: Network, found: Examination, slow: dict[str, Any]) -> 
         return
     for column, part in enumerate(PARTS, start=1):
         for value in shares.values[part]:
-            spread = twin.spread(found.readings, part, value)
-            of = sum(p * (spread if c[column] is None else c[column] == value) for c, p in slow["cells"].items())
+            spread = {line: twin.spread(found.readings, line, part, value) for line in shares.lines}
+            of = sum(
+                p * (spread[shares.forms[c[0]].line] if c[column] is None else c[column] == value)
+                for c, p in slow["cells"].items()
+            )
             assert found.marginals[part][shares.at[TABLES[part], value]] * inside == pytest.approx(of, abs=1e-9)
 
 

@@ -161,11 +161,15 @@ class TwinShares:
         return counted / (self._times(line, glaze="?") + s)
 
     @cache  # noqa: B019
+    def decorated_at_all(self, line: str, value: str) -> float:
+        wide = self.levels.decoration_of_line
+        counted = self._times(line, decoration=value) + wide * self.everywhere("decoration", value)
+        return counted / (self._times(line, decoration="?") + wide)
+
+    @cache  # noqa: B019
     def decorated(self, line: str, glaze: str, value: str) -> float:
-        s, wide = self.levels.decoration, self.levels.decoration_of_line
-        on_line = self._times(line, decoration=value) + wide * self.everywhere("decoration", value)
-        on_line /= self._times(line, decoration="?") + wide
-        under = self._times(line, glaze=glaze, decoration=value) + s * on_line
+        s = self.levels.decoration
+        under = self._times(line, glaze=glaze, decoration=value) + s * self.decorated_at_all(line, value)
         return under / (self._times(line, glaze=glaze, decoration="?") + s)
 
     @cache  # noqa: B019
@@ -187,14 +191,11 @@ def _own(weights: dict[Any, float], strength: float, discount: float) -> dict[An
     return {what: (n - discount * min(n, 1.0)) / whole for what, n in weights.items()}
 
 
-def share_of(shares: TwinShares, part: str, value: str) -> float:
-    """Share of a part over everything that is made."""
-    if part == "decoration":
-        return shares.everywhere(part, value)
+def share_of(shares: TwinShares, line: str, part: str, value: str) -> float:
+    """Share of a part over everything that is made of a line."""
     if part == "body":
-        return sum(shares.line[r.line] * shares.form[f] * shares.body(f, value) for f, r in shares.forms.items())
-    of_line = shares.glaze if part == "glaze" else shares.trim
-    return sum(shares.line[line] * of_line(line, value) for line in shares.lines)
+        return sum(shares.form[f] * shares.body(f, value) for f, r in shares.forms.items() if r.line == line)
+    return {"glaze": shares.glaze, "decoration": shares.decorated_at_all, "trim": shares.trim}[part](line, value)
 
 
 def as_rows(shares: TwinShares, cell: Sequence[Any]) -> tuple[int, ...]:

@@ -107,7 +107,7 @@ def _decorated(examination: Examination, form: int) -> list[Bunch]:
         told = room * float(w.else_number[line]) * _told(m, form, pairs, w.plain, w.e)
         body = room * float(w.body[form])
         paired.append(np.maximum(body * w.free.pair[pairs] * w.e[of_pair] - told, 0.0))
-        among = np.append(parts.decoration * w.part["decoration"][:-1], 1.0)[others]
+        among = np.append(parts.decoration * w.part["decoration"], 1.0)[others]
         rest.append(body * float(w.free.other[line] * w.e[of_line]) * among / max(float(among.sum()), 1e-300))
     last = len(parts.decoration) - 1
     named = np.where(others == last, NEW, np.where(others > last, UNKNOWN, others))

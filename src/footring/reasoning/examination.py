@@ -201,8 +201,9 @@ def _of_cell(weighed: Weighed, cell: Cell) -> float:
 def _share_of(weighed: Weighed, k: int, parts: Sequence[int]) -> float:
     """How much of a treatment that leaves parts unsaid is the one asked for."""
     share = 1.0
-    for name, said, wanted in zip(TREATMENT, weighed.model.known.treatments[k, 1:], parts, strict=True):
+    line, *all_said = weighed.model.known.treatments[k].tolist()
+    for name, said, wanted in zip(TREATMENT, all_said, parts, strict=True):
         if said < 0:
-            of = weighed.model.average[name] * weighed.part[name][:-1]
+            of = weighed.model.on_line[name][line] * weighed.part[name]
             share *= float(of[wanted] / max(of.sum(), 1e-300))
     return share

@@ -94,10 +94,11 @@ def _open(examination: Examination, form: int, best: Leader) -> Leader:
 
 def _read_of_parts(model: Model, slots: Mapping[str, Slot], k: int) -> float:
     read = 1.0
-    for name, row in zip(TREATMENT, model.known.treatments[k, 1:].tolist(), strict=True):
+    line, *parts = model.known.treatments[k].tolist()
+    for name, row in zip(TREATMENT, parts, strict=True):
         if name in slots:
             p = slots[name].p
-            read *= float(p[row] if row >= 0 else model.average[name] @ p)
+            read *= float(p[row] if row >= 0 else model.on_line[name][line] @ p)
     return read
 
 

@@ -19,7 +19,7 @@ def marginals(weighed: Weighed) -> dict[str, Floats]:
     -------
     mapping of name to array
         In the parts a new value stands last; all sum to `weighed.total`. A part that nobody said of a treatment is
-        spread as such parts are on the average, after what was read.
+        spread as such parts are on its line, after what was read.
     """
     model = weighed.model
     known, form_line = model.known, model.form_line
@@ -37,10 +37,9 @@ def marginals(weighed: Weighed) -> dict[str, Floats]:
     treatment = treatment + np.maximum(listed, 0.0)
     for column, name in enumerate(TREATMENT, start=1):
         values = known.treatments[:, column]
-        share = model.average[name] * weighed.part[name][:-1]
-        mass = sums(values[values >= 0], treatment[values >= 0], len(share))
-        mass += treatment[values < 0].sum() * share / max(share.sum(), 1e-300) + free[name]
-        found[name] = mass
+        said, read = values >= 0, model.on_line[name] * weighed.part[name]
+        unsaid = sums(known.treatments[~said, 0], treatment[~said], len(read)) / np.maximum(read.sum(axis=1), 1e-300)
+        found[name] = sums(values[said], treatment[said], read.shape[1]) + unsaid @ read + free[name]
     return found
 
 
@@ -77,7 +76,7 @@ def _free_parts(weighed: Weighed, by_class: Floats, by_form: Floats) -> dict[str
     """Mass of the product by part, from what forms leave each class, and from the mass of each form without a body."""
     m, free = weighed.model, weighed.free
     found = {
-        "body": by_form @ m.shares.parts.body * weighed.part["body"][:-1],
+        "body": by_form @ m.shares.parts.body * weighed.part["body"],
         "glaze": _free_glazes(weighed, by_class),
         "decoration": _free_decorations(weighed, by_class),
         "trim": _free_trims(weighed, free.pair * by_class[m.classes.pair], free.other * by_class[m.classes.line]),
@@ -106,7 +105,7 @@ def _free_decorations(weighed: Weighed, by_class: Floats) -> Floats:
     """Those recorded on a line by pair; on each line the others as they are everywhere."""
     m, parts, free = weighed.model, weighed.model.shares.parts, weighed.free
     of_pair = sums(parts.pair_decoration, free.pair * by_class[m.classes.pair], len(parts.decoration))
-    read = parts.decoration * weighed.part["decoration"][:-1]
+    read = parts.decoration * weighed.part["decoration"]
     known = sums(parts.pair_line, read[parts.pair_decoration], len(free.other))
     each = free.other * by_class[m.classes.line] / np.maximum(read.sum() - known, 1e-300)
     gone = sums(parts.pair_decoration, each[parts.pair_line], len(read))
@@ -114,7 +113,7 @@ def _free_decorations(weighed: Weighed, by_class: Floats) -> Floats:
 
 
 def _free_trims(weighed: Weighed, pair: Floats, other: Floats) -> Floats:
-    parts, free, read = weighed.model.shares.parts, weighed.free, weighed.part["trim"][:-1]
+    parts, free, read = weighed.model.shares.parts, weighed.free, weighed.part["trim"]
     edges = pair / np.maximum(free.edge, 1e-300)
     own = sums(parts.edge_trim, edges[parts.edge_pair] * parts.edge_share * read[parts.edge_trim], len(read))
     bare = sums(parts.pair_line, edges * parts.edge_rest, len(other)) + other / np.maximum(free.trims, 1e-300)

@@ -21,7 +21,7 @@ from footring.reasoning.numbering import Numbering, compile_numbering
 from footring.reasoning.parameters import Parameters, default_parameters
 from footring.reasoning.prior import YearPrior, default_prior
 from footring.reasoning.recorded import Recorded, recorded
-from footring.reasoning.shares import Shares, averages, shares, sizes_of
+from footring.reasoning.shares import Shares, by_line, shares, sizes_of
 from footring.reasoning.source_records import cell_documents
 from footring.reference import Reference, extend
 
@@ -43,8 +43,8 @@ class Model:
         Places and shares of the recorded cells.
     size_share : array, shape (sizes,)
         p(size | form).
-    average : mapping of part to array
-        Share of each body, glaze, decoration and trim over everything, a new one last.
+    on_line : mapping of part to array
+        Share of each body, glaze, decoration and trim on each line, a new one last: what a part is that is not said.
     unread : dict
         Examinations of pieces of which nothing was read, kept by what else is known of the form (`exchange.expected`).
     customer, label : arrays, shape (lines, customers + 2) and (lines, labels + 2)
@@ -74,7 +74,7 @@ class Model:
     customer: Floats
     label: Floats
     class_of_treatment: csr_matrix
-    average: Mapping[str, Floats]
+    on_line: Mapping[str, Floats]
     unread: dict[bytes | None, Any] = field(default_factory=dict, repr=False)
 
 
@@ -135,7 +135,7 @@ def compile_model(
             (np.ones(len(classes.treatment)), (classes.treatment, np.arange(len(classes.treatment)))),
             shape=(n_classes, len(classes.treatment)),
         ),
-        averages(found.parts, found.line, form_prior),
+        by_line(found.parts, found.form, form_line),
     )  # fmt: skip
 
 

@@ -33,7 +33,7 @@ class Weighed:
     treatment : array, shape (treatments,)
         What was read of the parts of the treatment and the number.
     part : mapping of part to array
-        What was read of each body, glaze, decoration and trim, of a new one, and on the average.
+        What was read of each body, glaze, decoration and trim, and of a new one.
     plain : array, shape (treatments,)
         What was read of the parts of each treatment.
     else_number : array, shape (lines,)
@@ -98,7 +98,7 @@ class Weighed:
     def body(self) -> Floats:
         """What was read of the body, averaged over the bodies of each form."""
         table = self.model.shares.parts.body
-        return np.asarray(table @ self.part["body"][:-1]) if "body" in self.slots else np.ones(len(table))
+        return np.asarray(table @ self.part["body"]) if "body" in self.slots else np.ones(len(table))
 
     @cached_property
     def free(self) -> Free:
@@ -137,7 +137,7 @@ class Free:
 def free_parts(model: Model, part: Mapping[str, Floats], else_number: Floats) -> Free:
     """Sum p(glaze) p(decoration | glaze) p(trim | decoration) and what was read of them over everything."""
     parts, classes = model.shares.parts, model.classes
-    glaze, decoration, trim = part["glaze"][:-1], part["decoration"][:-1], part["trim"][:-1]
+    glaze, decoration, trim = part["glaze"], part["decoration"], part["trim"]
     under = parts.glaze * glaze
     rest = np.einsum("lg,lg->l", under, parts.glaze_rest)
     trims = parts.trim @ trim
@@ -168,7 +168,7 @@ def weigh(model: Model, slots: Mapping[str, Slot], years: PieceYears | None, for
         What else is known of the form, as a factor of its prior.
     """
     part = {name: _part(model, name, slots.get(name)) for name in TREATMENT}
-    plain = _plain(model.known.treatments, part, slots)
+    plain = _plain(model, part, slots)
     treatment, else_number = plain, np.ones(len(model.line_maker))
     if "number" in slots:
         slot = slots["number"]
@@ -193,22 +193,17 @@ def window_weights(model: Model, years: PieceYears | None) -> Floats:
     return np.asarray(np.einsum("ey,ey->e", model.classes.windows, years.total[model.classes.e_group]))
 
 
-def _plain(treatments: NDArray[np.int32], part: Mapping[str, Floats], slots: Mapping[str, Slot]) -> Floats:
-    """What was read of the parts of each treatment; a part not said takes the average, which stands last."""
-    found = np.ones(len(treatments))
-    for column, name in enumerate(part, start=1):
+def _plain(model: Model, part: Mapping[str, Floats], slots: Mapping[str, Slot]) -> Floats:
+    """What was read of the parts of each treatment; a part not said takes the average over its line."""
+    found = np.ones(len(model.known.treatments))
+    for name, column in model.known.places.items():
         if name in slots:
-            found *= part[name][treatments[:, column]]
+            found *= np.concatenate([part[name], model.on_line[name] @ part[name]])[column]
     return found
 
 
 def _part(model: Model, name: str, slot: Slot | None) -> Floats:
-    """Of each value, of a new one, and on the average."""
-    share = model.average[name]
-    if slot is None:
-        return np.ones(len(share) + 1)
-    p = slot.p
-    return np.concatenate([p, [share @ p]])
+    return np.ones(model.on_line[name].shape[1]) if slot is None else slot.p
 
 
 def _lines(model: Model, slots: Mapping[str, Slot]) -> Floats:

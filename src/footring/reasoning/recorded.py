@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,6 +14,7 @@ Floats = NDArray[np.float64]
 Index = NDArray[np.int32]
 
 _PARTS = {"body": "bodies", "glaze": "glazes", "decoration": "decorations", "trim": "trims"}
+_COLUMNS = tuple(enumerate(TREATMENT, start=1))
 _SIZE = 2
 
 
@@ -36,6 +38,8 @@ class Recorded:
         The same for lines, whatever the form.
     size_pieces : float64 array, shape (sizes,)
         Pieces of each size.
+    places : mapping of part to int array, shape (treatments,)
+        Where what was read of each part stands in an array of its values, a new one, and the average over each line.
     """
 
     treatments: Index
@@ -48,6 +52,7 @@ class Recorded:
     form_documents: Floats
     line_pieces: Floats
     size_pieces: Floats
+    places: Mapping[str, NDArray[np.intp]]
 
 
 def recorded(reference: Reference, counts: Counts, factor: Floats, document: Floats, number: Floats) -> Recorded:
@@ -96,7 +101,13 @@ def recorded(reference: Reference, counts: Counts, factor: Floats, document: Flo
         _sum(papers[:, 1], document, forms),
         _sum(met[:, 0], all_met, lines),
         _sum(counts.cells[:, _SIZE], all_met, sizes),
+        {name: _places(treatments, column, len(reference.tables[_PARTS[name]])) for column, name in _COLUMNS},
     )
+
+
+def _places(treatments: Index, column: int, values: int) -> NDArray[np.intp]:
+    line, part = treatments[:, 0], treatments[:, column]
+    return np.where(part >= 0, part, values + 1 + line).astype(np.intp)
 
 
 def _distinct(rows: Index, wanted: NDArray[np.bool_]) -> tuple[Index, Index]:

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.sparse import csr_matrix
 
 from footring.reasoning.parameters import Levels
 from footring.reasoning.recorded import Recorded
@@ -124,18 +125,25 @@ def shares(known: Recorded, form_line: Index, sizes: Sizes, levels: Levels) -> S
     return Shares(line / max(line.sum(), 1e-300), form, cell, form_rest, treatment, line_rest, product, parts)
 
 
-def averages(parts: Parts, line: Floats, form: Floats) -> dict[str, Floats]:
-    """Share of each value of each part over everything, a new one last.
+def by_line(parts: Parts, form: Floats, form_line: Index) -> dict[str, Floats]:
+    """Share of each value of each part on each line, a new one last; each of shape (lines, values + 1).
+
+    What a part is that nobody said of a treatment.
 
     Parameters
     ----------
-    line, form : array, shape (lines,) and (forms,)
-        Share of each line, and of each form whatever the line.
+    form, form_line : array, shape (forms,)
+        Share of each form on its line, and the line.
     """
-    found = {"body": (form, parts.body), "glaze": (line, parts.glaze), "trim": (line, parts.trim)}
-    nothing = {name: np.append(np.zeros(table.shape[1] - 1), 1.0) for name, (_, table) in found.items()}
-    of = {name: weight @ table if len(weight) else nothing[name] for name, (weight, table) in found.items()}
-    return of | {"decoration": parts.decoration}
+    lines, forms = len(parts.glaze), np.arange(len(form))
+    on_line = csr_matrix((form, (form_line, forms)), shape=(lines, len(form)))
+    body = np.asarray(on_line @ parts.body)
+    formless = body.sum(axis=1) <= 0.0
+    body[formless, -1] = 1.0
+    decoration = parts.others[:, None] * parts.decoration
+    decoration[parts.pair_line, parts.pair_decoration] = parts.pair_share
+    each = {"body": body, "glaze": parts.glaze, "decoration": decoration, "trim": parts.trim}
+    return {name: table / table.sum(axis=1, keepdims=True) for name, table in each.items()}
 
 
 def seats(weight: Floats, power: float) -> Floats:
