@@ -22,16 +22,16 @@ help:
 	@echo "make constraints  pin the dependencies anew (the only target that looks for newer versions)"
 	@echo "make clean        remove the environment and caches"
 
-# What Footring itself needs.
-.venv/core.done: requirements/core.txt pyproject.toml
+# What Footring itself needs, its pages included.
+.venv/app.done: requirements/app.txt pyproject.toml
 	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11) and f"Footring needs Python 3.11 or newer; this is {sys.version.split()[0]}. Say make PYTHON=python3.12, or another.")'
 	@test -x $(BIN)/python || { echo "Making .venv (once)"; $(PYTHON) -m venv .venv; }
-	@$(PIP) install --require-hashes -r requirements/core.txt
+	@$(PIP) install --require-hashes -r requirements/app.txt
 	@$(PIP) install --no-deps --no-build-isolation -e .
 	@touch $@
 
 # What its tests and checks need too. Some of it is built here, with the pinned build tool.
-.venv/dev.done: .venv/core.done requirements/dev.txt
+.venv/dev.done: .venv/app.done requirements/dev.txt
 	@echo "Adding what the tests need to .venv (once)"
 	@$(PIP) install --require-hashes --no-build-isolation -r requirements/dev.txt
 	@touch $@
@@ -42,7 +42,7 @@ help:
 	@$(PIP) install --require-hashes --no-deps -r requirements/bench.txt
 	@touch $@
 
-demo: .venv/core.done
+demo: .venv/app.done
 	@$(BIN)/footring examine --pack $(PACK) --batch $(DEMO)
 	@echo
 	@echo "These pieces are of an invented pottery. Now turn one of your own over and type what stands there:"
@@ -50,7 +50,11 @@ demo: .venv/core.done
 	@echo "    $(BIN)/footring examine --pack $(PACK) --read 'form=covered dish' --read number=417"
 	@echo "    $(BIN)/footring date --mark 'NAME / MADE IN X'"
 	@echo
-	@echo "$(BIN)/footring --help tells the rest. There is no page to open yet: it is all in the terminal."
+	@echo "or open the invented pottery in a browser, and look around:"
+	@echo
+	@echo "    $(BIN)/footring open --demo"
+	@echo
+	@echo "$(BIN)/footring open keeps your own collection; $(BIN)/footring --help tells the rest."
 
 test: .venv/dev.done
 	@$(BIN)/python -m pytest
@@ -67,7 +71,7 @@ ASKED ?= 1000
 
 evaluate: .venv/dev.done
 	@$(BIN)/python benchmarks/museum.py
-	@test ! -e benchmarks/museum_makers.py || $(BIN)/python benchmarks/museum_makers.py
+	@$(BIN)/python benchmarks/museum_makers.py
 	@$(BIN)/python benchmarks/simulated.py --met $(PIECES) --pieces $(ASKED)
 
 references: .venv/bench.done
@@ -79,10 +83,11 @@ format: .venv/dev.done
 	@$(BIN)/ruff check -q --select I --fix
 	@$(BIN)/ruff format -q
 
-constraints: .venv/core.done
+constraints: .venv/app.done
 	@test -x .venv-pins/bin/uv || { $(PYTHON) -m venv .venv-pins; .venv-pins/bin/python -m pip --disable-pip-version-check -q install 'uv<1'; }
 	@$(COMPILE) --upgrade pyproject.toml requirements/build.in -o requirements/core.txt
-	@$(COMPILE) --upgrade pyproject.toml requirements/build.in --extra sheets --extra dev -c requirements/core.txt -o requirements/dev.txt
+	@$(COMPILE) --upgrade pyproject.toml requirements/build.in --extra app -c requirements/core.txt -o requirements/app.txt
+	@$(COMPILE) --upgrade pyproject.toml requirements/build.in --extra sheets --extra dev -c requirements/app.txt -o requirements/dev.txt
 	@$(COMPILE) --upgrade pyproject.toml requirements/build.in --extra bench --override requirements/bench.overrides.in -c requirements/dev.txt -o requirements/bench.txt
 	@! grep -n '://' requirements/*.txt
 

@@ -12,8 +12,9 @@ Function = ast.FunctionDef | ast.AsyncFunctionDef
 
 
 def sources(*folders: str) -> list[Path]:
-    """Python files of the package, or of some of its folders."""
-    return sorted(path for folder in folders or ("",) for path in (PACKAGE / folder).rglob("*.py"))
+    """Python files of the package, or of some of its folders; migrations, which Django writes, aside."""
+    found = (path for folder in folders or ("",) for path in (PACKAGE / folder).rglob("*.py"))
+    return sorted(path for path in found if path.parent.name != "migrations")
 
 
 @cache

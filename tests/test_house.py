@@ -5,6 +5,8 @@ import ast
 import csv
 import os
 import re
+import shlex
+import signal
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -20,6 +22,7 @@ from tests.house import BELOW_THE_BORDER, PACKAGE, ROOT, functions, lines_of_cod
 PINNED = sorted((ROOT / "requirements").glob("*.txt"))
 TABLES = sorted(PACKAGE.glob("*/tables/*.csv"))
 STATUSES = ("opened", "memory", "from memory", "common practice, no source", "derived")
+SERVING = ("open", "serve")
 CLOCKS = {"now", "today", "utcnow", "time_ns", "localtime", "gmtime", "monotonic", "perf_counter"}
 CLOCKS |= {f"time.{name}" for name in ("time", *CLOCKS)}
 NEVER_SAID = (
@@ -36,7 +39,7 @@ QUOTED = ("src/footring/marks/tables", "src/footring/care/tables", "tests/publis
 
 
 def test_pinned_files_hold_no_address_and_every_pin_a_hash():
-    assert {path.name for path in PINNED} == {"bench.txt", "core.txt", "dev.txt"}
+    assert {path.name for path in PINNED} == {"app.txt", "bench.txt", "core.txt", "dev.txt"}
     for path in PINNED:
         text = path.read_text(encoding="utf-8")
         assert "://" not in text, path.name
@@ -45,21 +48,22 @@ def test_pinned_files_hold_no_address_and_every_pin_a_hash():
     assert not (ROOT / "uv.lock").exists()
 
 
-def test_what_the_core_pins_the_tests_pin_alike():
-    _, core, dev = (
-        set(re.findall(r"^\S+==\S+(?: ; [^\\]+)?", path.read_text("utf-8"), re.MULTILINE)) for path in PINNED
-    )
-    assert len(core) >= 3
-    assert core <= dev
+def pins(name: str) -> set[str]:
+    text = (ROOT / "requirements" / name).read_text("utf-8")
+    return set(re.findall(r"^\S+==\S+(?: ; [^\\]+)?", text, re.MULTILINE))
+
+
+def test_what_the_core_pins_the_pages_and_the_tests_pin_alike():
+    assert len(pins("core.txt")) >= 3
+    assert pins("core.txt") <= pins("app.txt") <= pins("dev.txt")
 
 
 def test_what_is_compared_with_changes_no_pin():
-    bench, _, dev = (
-        set(re.findall(r"^\S+==\S+(?: ; [^\\]+)?", path.read_text("utf-8"), re.MULTILINE)) for path in PINNED
-    )
+    bench, dev = pins("bench.txt"), pins("dev.txt")
     named = [{pin.split("==")[0] for pin in pins} for pins in (bench, dev)]
     assert {"pgmpy", "pyagrum"} <= named[0]
-    assert {pin for pin in bench if pin.split("==")[0] in named[1]} <= dev
+    versions = [{pin.split(" ;")[0] for pin in pins} for pins in (bench, dev)]
+    assert {pin for pin in versions[0] if pin.split("==")[0] in named[1]} <= versions[1]
     assert not {"torch", "pyro-ppl"} & (named[0] | named[1])
 
 
@@ -188,10 +192,23 @@ def _run(name: str, line: str, folder: Path) -> str | None:
     if not re.search(rf"\bfootring {name}\b", line):
         return f"{line}: is no example of {name}"
     path = os.pathsep.join([str(Path(sys.executable).parent), os.environ["PATH"]])
+    if name in SERVING:
+        return _opens(line, folder, {**os.environ, "PATH": path, "HOME": str(folder), "BROWSER": "true"})
     done = subprocess.run(
         line, shell=True, cwd=folder, env={**os.environ, "PATH": path}, capture_output=True, text=True, timeout=120
     )
     return None if done.returncode == 0 and done.stdout else f"{line}: exit {done.returncode} {done.stderr.strip()}"
+
+
+def _opens(line: str, folder: Path, environment: dict[str, str]) -> str | None:
+    """What went wrong with a command that runs until it is closed."""
+    with subprocess.Popen(
+        shlex.split(line), cwd=folder, env=environment, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
+    ) as serving:
+        first = serving.stdout.readline() if serving.stdout else ""
+        serving.send_signal(signal.SIGINT)
+        _, wrong = serving.communicate(timeout=30)
+    return None if " is open at " in first else f"{line}: {first} {wrong}"
 
 
 # ---- words
@@ -209,5 +226,5 @@ def _texts() -> list[Path]:
     """Texts of the project, without the tables that quote marks, makers and museums."""
     found = [path for folder in ("src", "tests", "docs", "benchmarks") for path in (ROOT / folder).rglob("*")]
     found += ROOT.glob("*.md")
-    kinds = {".py", ".md", ".csv", ".json", ".toml", ".txt"}
+    kinds = {".py", ".md", ".csv", ".json", ".toml", ".txt", ".html", ".css", ".js"}
     return [p for p in found if p.suffix in kinds and not p.relative_to(ROOT).as_posix().startswith(QUOTED)]

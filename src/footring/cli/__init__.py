@@ -11,7 +11,7 @@ from importlib import import_module
 
 from footring.terms.errors import FootringError
 
-VERBS = ("date", "examine", "group", "pack", "sources", "simulate", "learn", "evaluate")
+VERBS = ("open", "date", "examine", "group", "pack", "sources", "simulate", "learn", "evaluate")
 """One module of this folder each, with `add(subparsers)` that registers a parser with `run` as its default."""
 
 

@@ -1,0 +1,83 @@
+"""`footring open`: the collection in a browser, for one person on this machine."""
+
+from __future__ import annotations
+
+import argparse
+import importlib.resources
+import tempfile
+import webbrowser
+from pathlib import Path
+from typing import Any
+
+from footring.terms.errors import BadInput, MissingPart
+
+HOST = "127.0.0.1"
+EXAMPLES = """examples:
+  footring open
+  footring open --demo
+  footring open Collections/plates --no-browser
+"""
+
+
+def add(verbs: Any) -> None:
+    """Register the verb."""
+    parser = verbs.add_parser(
+        "open",
+        help="open a collection in the browser",
+        description="Open a collection, a folder that is made if it is not there yet, in the browser. Only this "
+        "machine reaches it, and only the browser that is opened gets in. Ctrl-C closes it.",
+        epilog=EXAMPLES,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    parser.add_argument("folder", nargs="?", type=Path, metavar="FOLDER", help="default: Footring in your home folder")
+    parser.add_argument("--demo", action="store_true", help="the invented pottery, in a folder of its own")
+    parser.add_argument("--port", type=int, default=0, help="default: any that is free")
+    parser.add_argument("--no-browser", action="store_true", help="print the address instead of opening it")
+    parser.set_defaults(run=run)
+
+
+def run(args: argparse.Namespace) -> int:
+    """Serve until Ctrl-C."""
+    try:
+        import waitress
+
+        from footring.records.folder import opened
+    except ImportError as error:
+        raise MissingPart("the pages are not installed: pip install 'footring[app]' adds them") from error
+    folder = _folder(args)
+    opened(folder)
+    if args.demo:
+        _fill_with_demo()
+    from footring.web.launch import new_token
+    from footring.web.wsgi import application
+
+    try:
+        server = waitress.create_server(application, host=HOST, port=args.port, threads=8, ident=None)
+    except OSError as error:
+        raise BadInput(f"port {args.port} cannot be used: {error.strerror}; leave out --port for a free one") from error
+    address = f"http://{HOST}:{server.effective_port}/enter/{new_token()}/"
+    print(f"{folder} is open at {address}", "That address works once. Ctrl-C closes it.", sep="\n", flush=True)
+    if not args.no_browser:
+        webbrowser.open(address)
+    try:
+        server.run()
+    except KeyboardInterrupt:
+        print("Closed.")
+    return 0
+
+
+def _folder(args: argparse.Namespace) -> Path:
+    if args.folder:
+        return Path(args.folder).expanduser().resolve()
+    return Path(tempfile.gettempdir()) / "footring-demo" if args.demo else Path.home() / "Footring"
+
+
+def _fill_with_demo() -> None:
+    """The demo's pack, where the folder is still empty."""
+    from footring.records.acts import revision
+    from footring.records.models import User
+    from footring.records.packs import bring_in_pack
+
+    if revision() == 0:
+        with importlib.resources.as_file(importlib.resources.files("footring.demo") / "pack") as pack:
+            bring_in_pack(pack, User.objects.get(username="keeper"))

@@ -1,0 +1,54 @@
+"""A collection is one folder: made when it is first opened, brought up to date when an older one is."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+from footring.terms.errors import BadInput
+
+
+def opened(folder: Path, *, society: bool = False) -> None:
+    """Make the folder a collection, or bring it up to date, and make Django ready for it.
+
+    Raises
+    ------
+    BadInput
+        The folder cannot be made or written to.
+    """
+    try:
+        for part in ("photos", "exports"):
+            (folder / part).mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise BadInput(f"cannot keep a collection in {folder}: {error.strerror}; name another folder") from error
+    if not os.access(folder, os.W_OK):
+        raise BadInput(f"cannot write in {folder}: it is read-only; name another folder, or make it writable")
+    os.environ["FOOTRING_FOLDER"] = str(folder)
+    os.environ["FOOTRING_SOCIETY"] = "1" if society else "0"
+    os.environ["DJANGO_SETTINGS_MODULE"] = "footring.web.settings"
+    _ready()
+
+
+def _ready() -> None:
+    import django
+    from django.core.management import call_command
+    from django.db import DatabaseError
+
+    django.setup()
+    try:
+        call_command("migrate", interactive=False, verbosity=0)
+    except DatabaseError as error:
+        raise BadInput(f"the collection cannot be opened: {error}") from error
+    _keeper()
+
+
+def _keeper() -> None:
+    """The one person of a collection kept alone."""
+    from django.conf import settings
+
+    from footring.records.models import Role, User
+
+    if not settings.SOCIETY and not User.objects.filter(username="keeper").exists():
+        keeper = User(username="keeper", role=Role.KEEPER)
+        keeper.set_unusable_password()
+        keeper.save()

@@ -1,0 +1,154 @@
+"""What is known, ready to examine with: one of it in a process, made anew when the collection changes."""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from pathlib import Path
+
+from django.conf import settings
+from django.db import close_old_connections
+
+from footring.reasoning.examine import Examiner
+from footring.reasoning.model import compile_model
+from footring.reasoning.parameters import Parameters, read_parameters
+from footring.records.acts import added_since, revision
+from footring.records.models import Act, Change
+from footring.records.snapshot import snapshot
+from footring.reference import Reference, compile_reference, extend
+from footring.rows import TABLES
+
+IDLE = frozenset(
+    "people places instruments letters talks photographs findings finding_answers rejections conditions prices"
+    " acquisitions leach_results".split()
+)
+"""Tables that no answer rests on."""
+_NEVER_NAMED = frozenset("finding_answers rejections conditions prices acquisitions leach_results talks".split())
+"""Those among them that no row of another such table names."""
+QUICK_SECONDS = 0.5
+"""What was made ready in less is made ready again while one waits; else in the background."""
+
+
+@dataclass(frozen=True)
+class Known:
+    """A reference as of one revision of the collection.
+
+    Parameters
+    ----------
+    revision : int
+        Number of the last act that could have changed an answer and did not, or is in it.
+    compiled : int
+        Number of the last act whose rows are in the reference.
+    reference : Reference
+    parameters : Parameters or None
+        As learned; None for the defaults.
+    seconds : float
+        How long it took to make ready.
+    """
+
+    revision: int
+    compiled: int
+    reference: Reference
+    parameters: Parameters | None
+    seconds: float = 0.0
+
+    @cached_property
+    def examiner(self) -> Examiner:
+        """The reference made ready to examine pieces with."""
+        return Examiner(compile_model(self.reference, self.parameters))
+
+
+_now: Known | None = None
+_making = threading.Lock()
+_thread: threading.Thread | None = None
+
+
+def known() -> Known:
+    """What is known now: as of the last act where that is made ready quickly, else as of an act before.
+
+    The first call makes it ready, and may take seconds.
+    """
+    current = _now
+    if current is not None and (current.revision == revision() or _only_idle(current)):
+        return current
+    if current is None or current.seconds < QUICK_SECONDS:
+        return _made()
+    _in_background()
+    return current
+
+
+def waiting() -> bool:
+    """Whether something newer is being made ready."""
+    return _thread is not None and _thread.is_alive()
+
+
+def forget() -> None:
+    """Make everything ready anew when it is next asked for."""
+    global _now
+    with _making:
+        _now = None
+
+
+def _only_idle(current: Known) -> bool:
+    """Whether all acts since touched only what no answer rests on; it is then as good as new."""
+    global _now
+    acts = list(Act.objects.filter(pk__gt=current.revision).values_list("pk", "tables"))
+    if any(set(tables) - IDLE for _, tables in acts):
+        return False
+    _now = replace(current, revision=max(pk for pk, _ in acts)) if acts else current
+    if acts and "examiner" in vars(current):
+        vars(_now)["examiner"] = current.examiner
+    return bool(acts)
+
+
+def _made() -> Known:
+    global _now
+    with _making:
+        if _now is not None and _now.revision == revision():
+            return _now
+        began, latest = time.perf_counter(), revision()
+        reference = _extended(_now) if _now is not None else compile_reference(snapshot(_needed()))
+        found = Known(latest, latest, reference, learned())
+        _ = found.examiner
+        _now = replace(found, seconds=time.perf_counter() - began)
+        vars(_now)["examiner"] = found.examiner
+        return _now
+
+
+def _extended(before: Known) -> Reference:
+    """With what was added since; compiled anew where something was changed or taken away."""
+    if Change.objects.filter(act__gt=before.compiled).exists():
+        return compile_reference(snapshot(_needed()))
+    return extend(before.reference, added_since(before.compiled, _needed()))
+
+
+def _in_background() -> None:
+    global _thread
+    if not waiting():
+        _thread = threading.Thread(target=_background, name="making ready", daemon=True)
+        _thread.start()
+
+
+def _background() -> None:
+    try:
+        _made()
+    finally:
+        close_old_connections()
+
+
+def _needed() -> Sequence[str]:
+    return [table for table in TABLES if table not in _NEVER_NAMED]
+
+
+def parameters_file() -> Path:
+    """Where the collection keeps what was learned."""
+    return Path(settings.FOLDER) / "parameters.json"
+
+
+def learned() -> Parameters | None:
+    """What was learned from this collection, if it was."""
+    path = parameters_file()
+    return read_parameters(path) if path.is_file() else None

@@ -1,0 +1,1 @@
+"""The pages: what a collector sees and does in a browser."""

@@ -1,0 +1,20 @@
+"""What every page needs."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.conf import settings
+from django.http import HttpRequest
+
+from footring.records.models import Role
+
+PLACES = (("examine", "Examine", Role.MEMBER),)
+"""Names of the first pages, what they are called, and who sees them."""
+
+
+def everywhere(request: HttpRequest) -> dict[str, Any]:
+    """Where one can go, and where one is."""
+    user = getattr(request, "user", None)
+    may = [(name, title) for name, title, role in PLACES if user and user.is_authenticated and user.may(role)]
+    return {"places": may, "society": settings.SOCIETY, "here": getattr(request.resolver_match, "url_name", "")}

@@ -1,0 +1,1 @@
+"""Examine: the label that writes itself."""

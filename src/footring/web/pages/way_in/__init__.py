@@ -1,0 +1,1 @@
+"""How one comes in, and goes out."""

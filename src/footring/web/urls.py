@@ -1,0 +1,18 @@
+"""Where every page is."""
+
+from __future__ import annotations
+
+from django.urls import include, path
+
+from footring.web.pages.way_in import views as way_in
+
+handler403 = "footring.web.errors.forbidden"
+handler404 = "footring.web.errors.missing"
+handler500 = "footring.web.errors.broken"
+
+urlpatterns = [
+    path("", include("footring.web.pages.examine.urls")),
+    path("enter/<str:token>/", way_in.enter, name="enter"),
+    path("sign-in/", way_in.closed, name="sign-in"),
+    path("leave/", way_in.leave, name="leave"),
+]
