@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -21,6 +21,7 @@ TABLES = {
 }
 ATTRIBUTES = ("line", "form", "decoration", "joint")
 FLOOR = 1e-12
+MOST_CELLS = 4_000_000
 Index = NDArray[np.int64]
 
 
@@ -42,6 +43,10 @@ class Answers:
     first_p: Floats
     right: Flags
 
+    def only(self, which: Flags) -> Answers:
+        """Of some of the pieces."""
+        return Answers(self.log_p[which], self.first_p[which], self.right[which])
+
 
 def truths(world: Simulated) -> Index:
     """Rows of the true line, form, body, glaze, decoration and trim of the pieces not from outside.
@@ -51,9 +56,10 @@ def truths(world: Simulated) -> Index:
     int array, shape (pieces, 6)
         In the order of `JOINT`; -1 where the reference does not hold it.
     """
-    inside = np.flatnonzero(~world.outside)
+    inside = np.flatnonzero(~world.outside).tolist()
     ids = {name: world.reference.tables[table].ids for name, table in TABLES.items()}
-    return np.array([[ids[name].find(world.truth[f"{name}_id"][i]) for name in JOINT] for i in inside.tolist()])
+    found = [[ids[name].find(world.truth[f"{name}_id"][i]) for name in JOINT] for i in inside]
+    return np.array(found, dtype=np.int64).reshape(-1, len(JOINT))
 
 
 def answers(p: Floats, truth: Index) -> Answers:
@@ -74,9 +80,22 @@ def answers(p: Floats, truth: Index) -> Answers:
     """
     rows, first = np.arange(len(p)), p.argmax(axis=1)
     of_truth = np.where(truth >= 0, p[rows, truth], 0.0)
-    return Answers(np.log(np.maximum(of_truth, FLOOR)), np.minimum(p[rows, first], 1.0), first == truth)
+    return joint_answers(of_truth, p[rows, first], first == truth)
 
 
-def joint_answers(of_truth: Sequence[float], first_p: Sequence[float], right: Sequence[bool]) -> Answers:
+def joint_answers(of_truth: Sequence[float] | Floats, first_p: Sequence[float] | Floats,
+                  right: Sequence[bool] | Flags) -> Answers:  # fmt: skip
     """From the probability of each truth and of each first answer."""
     return Answers(np.log(np.maximum(of_truth, FLOOR)), np.minimum(first_p, 1.0), np.asarray(right, bool))
+
+
+def together(parts: Iterable[Answers]) -> Answers:
+    """Answers to some pieces, then to others, at least one lot, as one."""
+    found = list(parts)
+    return Answers(*(np.concatenate([getattr(one, name) for one in found]) for name in Answers.__slots__))
+
+
+def in_parts(pieces: int, values: int) -> Iterator[slice]:
+    """Pieces, few enough at a time for a table of probabilities to take no more than `MOST_CELLS`."""
+    size = max(1, MOST_CELLS // max(values, 1))
+    return (slice(first, first + size) for first in range(0, max(pieces, 1), size))
