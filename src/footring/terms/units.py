@@ -77,6 +77,19 @@ def parse_length(text: str) -> Length:
     return Length(mm, sd_mm, text)
 
 
+def in_inches(mm: float) -> str:
+    """A length as a collector with a rule says it: inches to the nearest sixteenth, 25.4 mm to the inch.
+
+    Examples
+    --------
+    >>> in_inches(184.15), in_inches(50.8), in_inches(3.2)
+    ('7 1/4 in', '2 in', '1/8 in')
+    """
+    whole, rest = divmod(round(mm / 25.4 * 16), 16)
+    part = str(Fraction(rest, 16)) if rest else ""
+    return f"{' '.join(filter(None, [str(whole) if whole or not part else '', part]))} in"
+
+
 def parse_capacity(text: str) -> Capacity:
     """Read a measured capacity with its unit: ml, cl, l, or imperial and US pints, quarts and fluid ounces.
 

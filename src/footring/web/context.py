@@ -9,7 +9,11 @@ from django.http import HttpRequest
 
 from footring.records.models import Role
 
-PLACES = (("examine", "Examine", Role.MEMBER),)
+PLACES = (
+    ("examine", "Examine", Role.MEMBER),
+    ("help", "Help", Role.GUEST),
+    ("settings", "Settings", Role.GUEST),
+)
 """Names of the first pages, what they are called, and who sees them."""
 
 

@@ -1,9 +1,19 @@
 """What is stored: one model for each table of rows, what was done to them, and the people who may."""
 
 from footring.records.models.history import Act, Change
-from footring.records.models.people import Invitation, Role, User
+from footring.records.models.people import Invitation, Paper, Role, User
 from footring.records.models.stored import MODELS, Stored
 
 globals().update({model.__name__: model for model in MODELS.values()})
 
-__all__ = ["MODELS", "Act", "Change", "Invitation", "Role", "Stored", "User", *(m.__name__ for m in MODELS.values())]
+__all__ = [
+    "MODELS",
+    "Act",
+    "Change",
+    "Invitation",
+    "Paper",
+    "Role",
+    "Stored",
+    "User",
+    *(m.__name__ for m in MODELS.values()),
+]

@@ -20,12 +20,26 @@ class Role(models.TextChoices):
         return len(Role) - 1 - list(Role).index(self)
 
 
+class Paper(models.TextChoices):
+    """Light or dark pages."""
+
+    AS_THE_MACHINE = "auto", "as this machine has it"
+    LIGHT = "light", "light"
+    DARK = "dark", "dark"
+
+
 class User(AbstractUser):
-    """Somebody with an account. The one person of a collection kept alone is its keeper."""
+    """Somebody with an account. The one person of a collection kept alone is its keeper.
+
+    How things are shown: `inches` instead of millimetres, "shape" instead of "form", years written out (1934-1939)
+    instead of short (1934-39), and light or dark `paper`.
+    """
 
     role = models.CharField(max_length=8, choices=Role, default=Role.GUEST)
     inches = models.BooleanField(default=False)
     says_shape = models.BooleanField(default=False)
+    whole_years = models.BooleanField(default=False)
+    paper = models.CharField(max_length=5, choices=Paper, default=Paper.AS_THE_MACHINE)
 
     def may(self, role: Role) -> bool:
         """Whether this person may do what a role may."""

@@ -1,0 +1,1 @@
+"""Help: the first five minutes, the words, how to look."""

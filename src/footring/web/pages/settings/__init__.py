@@ -1,0 +1,1 @@
+"""How one person wants things shown."""
