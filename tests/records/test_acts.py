@@ -4,7 +4,7 @@ import pytest
 from django.db import IntegrityError, connection, transaction
 
 from footring.records.acts import CannotUndo, Conflict, act, revision, undo
-from footring.records.known import known
+from footring.records.known import at_once, known, warm
 from footring.records.models import MODELS, Change, User
 from footring.reference import ReferenceFaults
 from footring.rows.collection import Attribution, Piece, Reading
@@ -115,3 +115,11 @@ def test_what_is_known_follows_what_is_done():
     compiled = known().reference
     do(MODELS["conditions"].SPEC.row_class("c", piece="p", kind="damage", what="chip"))
     assert known().reference is compiled and known().revision == revision(), "no answer rests on a chip"
+
+
+@pytest.mark.django_db(transaction=True)
+def test_what_is_known_is_made_ready_before_anybody_asks():
+    do(MAKER, LINE)
+    warm()
+    found = at_once(60.0)
+    assert found is not None and found.reference.tables["lines"].ids and known() is found

@@ -48,6 +48,7 @@ def run(args: argparse.Namespace) -> int:
     opened(folder)
     if args.demo:
         _fill_with_demo()
+    from footring.records.known import warm
     from footring.web.launch import new_token
     from footring.web.wsgi import application
 
@@ -56,6 +57,7 @@ def run(args: argparse.Namespace) -> int:
     except OSError as error:
         raise BadInput(f"port {args.port} cannot be used: {error.strerror}; leave out --port for a free one") from error
     address = f"http://{HOST}:{server.effective_port}/enter/{new_token()}/"
+    warm()
     print(f"{folder} is open at {address}", "That address works once. Ctrl-C closes it.", sep="\n", flush=True)
     if not args.no_browser:
         webbrowser.open(address)

@@ -80,6 +80,18 @@ def known() -> Known:
     return current
 
 
+def warm() -> None:
+    """Begin to make ready what is known, before anybody asks."""
+    _in_background()
+
+
+def at_once(patience_seconds: float = 1.0) -> Known | None:
+    """What is known now, as `known`; None where it is still being made ready for the first time."""
+    if _now is None and _thread is not None:
+        _thread.join(patience_seconds)
+    return None if _now is None and waiting() else known()
+
+
 def waiting() -> bool:
     """Whether something newer is being made ready."""
     return _thread is not None and _thread.is_alive()
