@@ -11,6 +11,7 @@ from typing import Any
 from footring.cli.progress import Progress
 from footring.reasoning.calibration.evaluation import Evaluation, evaluate
 from footring.reasoning.calibration.simulated import read_simulated
+from footring.reasoning.calibration.table import Measured
 from footring.reasoning.calibration.tell import tell
 from footring.terms.errors import BadInput
 
@@ -30,7 +31,7 @@ def add(verbs: Any) -> None:
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.add_argument("folder", metavar="DIR", help="what footring simulate wrote")
-    parser.add_argument("--most", type=int, metavar="N", help="examine only the first N pieces")
+    parser.add_argument("--most", type=int, metavar="N", help="examine only the first N pieces, and N selected ones")
     parser.add_argument("--json", action="store_true", help="one JSON object")
     parser.set_defaults(run=run)
 
@@ -48,19 +49,16 @@ def run(args: argparse.Namespace) -> int:
 
 def _plain(found: Evaluation) -> Any:
     plain = asdict(found)
-    plain["rows"] = [
-        {
-            "what": row.what,
-            "value": row.found.value,
-            "low": row.found.low,
-            "high": row.found.high,
-            "least": row.least,
-            "most": row.most,
-            "reached": row.reached,
-        }
-        for row in found.rows
-    ]
+    for name, judged in (("plain", found.plain), ("selected", found.selected)):
+        if judged is not None:
+            plain[name]["rows"] = [_row(row) for row in judged.rows]
     return _finite(plain)
+
+
+def _row(row: Measured) -> dict[str, Any]:
+    value, low, high = row.found
+    of = {"what": row.what, "value": value, "low": low, "high": high}
+    return of | {"least": row.least, "most": row.most, "reached": row.reached}
 
 
 def _finite(value: Any) -> Any:

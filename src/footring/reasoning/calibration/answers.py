@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from footring.reasoning.calibration.arrays import Flags, Floats
-from footring.reasoning.calibration.simulated import JOINT, Simulated
+from footring.reasoning.calibration.simulated import JOINT, OF_INSIDE, Simulated
 
 TABLES = {
     "line": "lines",
@@ -19,7 +19,7 @@ TABLES = {
     "decoration": "decorations",
     "trim": "trims",
 }
-ATTRIBUTES = ("line", "form", "decoration", "joint")
+ATTRIBUTES = OF_INSIDE
 FLOOR = 1e-12
 MOST_CELLS = 4_000_000
 Index = NDArray[np.int64]

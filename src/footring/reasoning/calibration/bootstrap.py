@@ -64,7 +64,13 @@ def mean_interval(
 
 
 def statistic_interval(
-    statistic: Callable[[Ints], float], pieces: int, *, mass: float = 0.95, draws: int = 300, seed: int = 1
+    statistic: Callable[[Ints], float],
+    pieces: int,
+    *,
+    reflected: bool = False,
+    mass: float = 0.95,
+    draws: int = 300,
+    seed: int = 1,
 ) -> Interval:
     """Any figure of a set of pieces with its percentile interval (Efron 1979).
 
@@ -74,6 +80,9 @@ def statistic_interval(
         From the numbers of the pieces drawn, shape (pieces,), to the figure; NaN where those drawn do not allow one.
     pieces : int
         How many there are.
+    reflected : bool
+        Reflect the drawn figures about the figure, and none below 0: for distances, which drawing again only widens
+        (the basic interval, as scipy calls it).
 
     Raises
     ------
@@ -89,7 +98,9 @@ def statistic_interval(
     if pieces < 1:
         raise BadInput("expected at least one piece to draw from, given none")
     found = [statistic(row) for drawn in _draws(pieces, draws, seed) for row in drawn]
-    return _interval(statistic(np.arange(pieces)), np.array(found), mass)
+    value = statistic(np.arange(pieces))
+    drawn = np.maximum(2 * value - np.array(found), 0.0) if reflected else np.array(found)
+    return _interval(value, drawn, mass)
 
 
 def _group_index(groups: Sequence[object], pieces: int) -> Ints:

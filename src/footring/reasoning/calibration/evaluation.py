@@ -8,17 +8,39 @@ from dataclasses import dataclass
 import numpy as np
 
 from footring.reasoning.calibration import classifiers
-from footring.reasoning.calibration.answers import ATTRIBUTES
+from footring.reasoning.calibration.answers import ATTRIBUTES, Answers
 from footring.reasoning.calibration.arrays import Flags, Floats
 from footring.reasoning.calibration.comparisons import compare
-from footring.reasoning.calibration.footring_answers import Progress, answer
+from footring.reasoning.calibration.footring_answers import Answered, Progress, answer
 from footring.reasoning.calibration.simulated import Simulated
 from footring.reasoning.calibration.table import Measured, measured
 from footring.reasoning.learn import learn
 from footring.reasoning.model import compile_model
 
 OURS, ORACLE = "Footring", "the oracle"
+Others = Mapping[str, Mapping[str, Answers]]
 MISSING = "scikit-learn is not installed: CategoricalNB and HistGradientBoosting are left out."
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """What came out on one set of pieces.
+
+    Parameters
+    ----------
+    pieces, outside : int
+        Test pieces; how many of these are from outside.
+    losses, first : mapping of method to mapping of attribute to float
+        Mean log loss in nat, and share of first answers that are right; the oracle has no first answers.
+    rows : list of Measured
+        The table.
+    """
+
+    pieces: int
+    outside: int
+    losses: Mapping[str, Mapping[str, float]]
+    first: Mapping[str, Mapping[str, float]]
+    rows: list[Measured]
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,22 +49,19 @@ class Evaluation:
 
     Parameters
     ----------
-    met, pieces, outside : int
-        Pieces in the pack; test pieces; how many of these are from outside.
-    losses, first : mapping of method to mapping of attribute to float
-        Mean log loss in nat, and share of first answers that are right; the oracle has no first answers.
-    rows : list of Measured
-        The table.
+    met : int
+        Pieces in the pack.
+    plain : Judged
+        On pieces that nobody chose.
+    selected : Judged or None
+        On pieces from channels where somebody chose, of which the oracle was asked nothing; None without any.
     left_out : str or None
         What could not be compared with, and why.
     """
 
     met: int
-    pieces: int
-    outside: int
-    losses: Mapping[str, Mapping[str, float]]
-    first: Mapping[str, Mapping[str, float]]
-    rows: list[Measured]
+    plain: Judged
+    selected: Judged | None
     left_out: str | None
 
 
@@ -60,15 +79,26 @@ def evaluate(world: Simulated, show: Progress = lambda *_: None) -> Evaluation:
     model = compile_model(world.reference, learn(world.reference))
     ours = answer(world, model, show)
     others = compare(world, _steps(show)) if not world.outside.all() else {}
-    met = len(world.reference.tables["pieces"])
-    methods = {OURS: ours.of, **others} if ours.of else dict(others)
-    losses = {method: {name: -_mean(of[name].log_p) for name in ATTRIBUTES} for method, of in methods.items()}
-    first = {method: {name: _mean(of[name].right) for name in ATTRIBUTES} for method, of in methods.items()}
-    oracle = {name: -_mean(world.oracle[name].log_p[~world.outside]) for name in ATTRIBUTES if name in world.oracle}
+    show("measuring", 0, 0)
+    plain, selected = (_judged(world, ours, others, which) for which in (~world.selected, world.selected))
     return Evaluation(
-        met, len(world), int(world.outside.sum()), losses | ({ORACLE: oracle} if oracle else {}), first,
-        measured(world, ours, others, met), None if classifiers.installed() else MISSING,
+        len(world.reference.tables["pieces"]), plain, selected if selected.pieces else None,
+        None if classifiers.installed() else MISSING,
     )  # fmt: skip
+
+
+def _judged(world: Simulated, ours: Answered, others: Others, which: Flags) -> Judged:
+    within = which[~world.outside]
+    theirs = {method: {name: found.only(within) for name, found in of.items()} for method, of in others.items()}
+    few, met = world.only(which), len(world.reference.tables["pieces"])
+    mine = ours.only(which, ~world.outside)
+    methods = {OURS: mine.of, **theirs} if within.any() else {}
+    oracle = {name: few.oracle[name].log_p[~few.outside] for name in ATTRIBUTES if name in few.oracle and methods}
+    losses = {method: {name: -_mean(found.log_p) for name, found in of.items()} for method, of in methods.items()}
+    first = {method: {name: _mean(found.right) for name, found in of.items()} for method, of in methods.items()}
+    told = {ORACLE: {name: -_mean(log_p) for name, log_p in oracle.items()}} if oracle else {}
+    rows = measured(few, mine, theirs, met) if which.any() else []
+    return Judged(len(few), int(few.outside.sum()), losses | told, first, rows)
 
 
 def _mean(values: Floats | Flags) -> float:

@@ -2,12 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from typing import cast
 
 import numpy as np
 
-from footring.reasoning.calibration.answers import Answers, Index, answers, joint_answers, truths
+from footring.reasoning.calibration.answers import (
+    ATTRIBUTES,
+    Answers,
+    Index,
+    answers,
+    joint_answers,
+    together,
+    truths,
+)
 from footring.reasoning.calibration.arrays import Flags, Floats
 from footring.reasoning.calibration.coverage import covered
 from footring.reasoning.calibration.pit import randomised_pit
@@ -35,6 +44,10 @@ class Potted:
     pit: Floats
     covered: Flags
 
+    def only(self, which: Flags) -> Potted:
+        """Of some of the pieces."""
+        return Potted(self.pit[which], self.covered[which])
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Answered:
@@ -43,7 +56,7 @@ class Answered:
     Parameters
     ----------
     of : mapping of attribute to Answers
-        Line, form, decoration and joint, on the pieces not from outside; empty when all are.
+        Line, form, decoration and joint, on the pieces not from outside.
     outside, unrecorded : array, shape (all pieces,)
         Probabilities.
     potted : Potted
@@ -55,9 +68,15 @@ class Answered:
     unrecorded: Floats
     potted: Potted
 
+    def only(self, which: Flags, inside: Flags) -> Answered:
+        """Of some of the pieces; `inside` says which of all are not from outside."""
+        within = which[inside]
+        of = {name: found.only(within) for name, found in self.of.items()}
+        return Answered(of, self.outside[which], self.unrecorded[which], self.potted.only(within))
+
 
 def answer(world: Simulated, model: Model, show: Progress = lambda *_: None) -> Answered:
-    """Examine every piece.
+    """Examine every piece, and keep of each what is scored.
 
     Parameters
     ----------
@@ -70,35 +89,38 @@ def answer(world: Simulated, model: Model, show: Progress = lambda *_: None) -> 
     """
     truth, inside = truths(world), np.cumsum(~world.outside) - 1
     recorded = _whole_cells(model)
-    chances: list[tuple[float, float]] = []
-    found: dict[str, list[Floats]] = {"line": [], "form": [], "decoration": []}
-    joint: list[tuple[float, float, bool]] = []
-    dates: list[DateAnswer] = []
+    chances = np.empty((len(world), 2))
+    found: dict[str, list[Answers]] = {name: [] for name in ATTRIBUTES}
+    dates: list[tuple[float, float, bool]] = []
     for i, readings in enumerate(world.readings):
         show("examining", i, len(world))
         examined = examine_part(model, readings)
-        chances.append((examined.outside, examined.unrecorded))
+        chances[i] = examined.outside, examined.unrecorded
         if not world.outside[i]:
-            for name, rows in found.items():
-                rows.append(examined.marginals[name])
-            joint.append(_joint(examined, recorded, truth[inside[i]]))
-            dates.append(piece_dates(examined)["potted"])
-    outside, unrecorded = np.array(chances).T
-    if not joint:
-        return Answered({}, outside, unrecorded, Potted(np.empty(0), np.empty(0, bool)))
-    columns = {name: JOINT.index(name) for name in found}
-    of = {name: answers(np.array(rows), truth[:, columns[name]]) for name, rows in found.items()}
-    return Answered(
-        of | {"joint": joint_answers(*zip(*joint, strict=True))}, outside, unrecorded, _potted(world, dates)
-    )
+            is_so = truth[inside[i]]
+            for name, of in found.items():
+                of.append(_joint(examined, recorded, is_so) if name == "joint" else _one(examined, name, is_so))
+            dates.append(_dated(piece_dates(examined)["potted"], int(world.truth["potted"][i])))
+    none = joint_answers([], [], [])
+    of_all = {name: together([none, *of]) for name, of in found.items()}
+    return Answered(of_all, chances[:, 0], chances[:, 1], _potted(dates))
 
 
-def _potted(world: Simulated, dates: Sequence[DateAnswer]) -> Potted:
-    years = np.array([int(year) for year, out in zip(world.truth["potted"], world.outside, strict=True) if not out])
-    at = [int(np.clip(year - int(of.years[0]), 0, len(of.years) - 1)) for year, of in zip(years, dates, strict=True)]
-    below = [float(of.density[:k].sum()) for k, of in zip(at, dates, strict=True)]
-    of_year = [float(of.density[k]) for k, of in zip(at, dates, strict=True)]
-    return Potted(randomised_pit(below, of_year), covered([of.intervals[90] for of in dates], years))
+def _one(examined: Examination, name: str, truth: Index) -> Answers:
+    return answers(examined.marginals[name][None], truth[None, JOINT.index(name)])
+
+
+def _dated(of: DateAnswer, year: int) -> tuple[float, float, bool]:
+    """Probability before the true year, and of it; and whether the 90 % set holds it."""
+    at = int(np.clip(year - int(of.years[0]), 0, len(of.years) - 1))
+    return float(of.density[:at].sum()), float(of.density[at]), bool(covered([of.intervals[90]], [year])[0])
+
+
+def _potted(dates: list[tuple[float, float, bool]]) -> Potted:
+    if not dates:
+        return Potted(np.empty(0), np.empty(0, bool))
+    below, of_year, held = zip(*dates, strict=True)
+    return Potted(randomised_pit(below, of_year), np.array(held))
 
 
 def _whole_cells(model: Model) -> Index:
@@ -110,16 +132,16 @@ def _whole_cells(model: Model) -> Index:
     return cells
 
 
-def _joint(examined: Examination, recorded: Index, truth: Index) -> tuple[float, float, bool]:
+def _joint(examined: Examination, recorded: Index, truth: Index) -> Answers:
+    """First answer: the likeliest whole cell that is recorded."""
     within = max(1.0 - examined.outside, 1e-300)
+    of_truth = examined.probability_of(_cell(truth)) / within if (truth >= 0).all() else 0.0
     whole = np.where(recorded[:, 0] >= 0, examined.cells, 0.0)
-    first = int(whole.argmax()) if len(whole) else -1
-    cell: Cell = tuple(truth.tolist())
-    of_truth = examined.probability_of(cell) if (truth >= 0).all() else 0.0
-    if first < 0:
-        return of_truth / within, 0.0, False
-    return of_truth / within, _p(examined, recorded[first]) / within, bool((recorded[first] == truth).all())
+    if not len(whole):
+        return joint_answers([of_truth], [0.0], [False])
+    first = recorded[whole.argmax()]
+    return joint_answers([of_truth], [examined.probability_of(_cell(first)) / within], [bool((first == truth).all())])
 
 
-def _p(examined: Examination, cell: Index) -> float:
-    return examined.probability_of(tuple(cell.tolist()))
+def _cell(row: Index) -> Cell:
+    return cast(Cell, tuple(row.tolist()))

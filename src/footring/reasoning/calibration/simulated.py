@@ -17,6 +17,9 @@ from footring.terms.errors import BadInput
 
 JOINT = ("line", "form", *TREATMENT)
 """What has to be right at once for the joint answer."""
+OF_INSIDE, OF_ALL = ("line", "form", "decoration", "joint"), ("outside", "unrecorded")
+"""What the oracle is asked of pieces that are not from outside, and of all."""
+TRUTH = ("id", *(f"{name}_id" for name in JOINT), "potted", *OF_ALL)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -46,15 +49,18 @@ class Simulated:
     readings : sequence, length pieces, of list of Reading
         What was read off each itself, a lid beside it apart.
     truth : mapping of column to tuple of str, length pieces
-        As in truth.csv, empty where there is none.
+        The columns `TRUTH` of truth.csv, empty where there is none.
     oracle : mapping of attribute to Oracle
-        Empty when there is no oracle.csv.
+        Empty when there is no oracle.csv; nobody asked it of selected pieces.
+    selected : bool array, shape (pieces,)
+        Pieces from channels where somebody chose, after all the others.
     """
 
     reference: Reference
     readings: Sequence[list[Reading]]
     truth: Mapping[str, tuple[str, ...]]
     oracle: Mapping[str, Oracle]
+    selected: Flags
 
     def __len__(self) -> int:
         return len(self.readings)
@@ -69,6 +75,14 @@ class Simulated:
         """Pieces of a known line whose cell no piece and no document names, shape (pieces,)."""
         return np.asarray(np.array(self.truth["unrecorded"]) == "1")
 
+    def only(self, which: Flags) -> Simulated:
+        """With some of the pieces, and what the oracle said of all of them."""
+        at = np.flatnonzero(which).tolist()
+        truth = {name: tuple(of[i] for i in at) for name, of in self.truth.items()}
+        oracle = {name: Oracle(of.log_p[which], of.p[which]) for name, of in self.oracle.items()}
+        oracle = {} if self.selected[which].any() else oracle
+        return Simulated(self.reference, [self.readings[i] for i in at], truth, oracle, self.selected[which])
+
 
 def read_simulated(folder: str | Path, *, most: int | None = None) -> Simulated:
     """Read and compile what `footring simulate --out` wrote.
@@ -76,9 +90,9 @@ def read_simulated(folder: str | Path, *, most: int | None = None) -> Simulated:
     Parameters
     ----------
     folder : path
-        With pack/, pieces.csv, truth.csv and, where there is one, oracle.csv.
+        With pack/, pieces.csv, truth.csv and, where there are any, selected.csv, selected_truth.csv and oracle.csv.
     most : int, optional
-        How many of the pieces to read, from the first.
+        How many of the pieces to read, from the first; and how many of the selected ones.
 
     Raises
     ------
@@ -86,11 +100,37 @@ def read_simulated(folder: str | Path, *, most: int | None = None) -> Simulated:
         If a file is not there or does not fit the others; the text names it.
     """
     home = Path(folder)
-    pieces = _rows(home / "pieces.csv", ("id",))[:most]
-    ids = [row["id"] for row in pieces]
-    truth = _truth(home / "truth.csv", ids)
+    plain = _asked(home / "pieces.csv", home / "truth.csv", most)
+    chosen = _asked(home / "selected.csv", home / "selected_truth.csv", most) if _holds(home / "selected.csv") else []
+    pieces = plain + chosen
+    truth = {name: tuple(of[name] for _, of in pieces) for name in TRUTH}
+    oracle = _oracle(home / "oracle.csv", [of for _, of in plain], len(pieces))
     reference = compile_reference(load_pack(home / "pack").tables)
-    return Simulated(reference, [_readings(row, home) for row in pieces], truth, _oracle(home / "oracle.csv", ids))
+    return Simulated(reference, [read for read, _ in pieces], truth, oracle, np.arange(len(pieces)) >= len(plain))
+
+
+def _holds(path: Path) -> bool:
+    """Whether there is such a file, and anything in it."""
+    return path.exists() and path.stat().st_size > 0
+
+
+def _asked(path: Path, of_truth: Path, most: int | None) -> list[tuple[list[Reading], dict[str, str]]]:
+    """Readings of each piece, and its row of truth."""
+    pieces, truth = _rows(path, ("id",))[:most], {row["id"]: row for row in _rows(of_truth, TRUTH)}
+    unknown = [row["id"] for row in pieces if row["id"] not in truth]
+    if unknown:
+        more = f" and {len(unknown) - 1} more" if len(unknown) > 1 else ""
+        raise BadInput(f"{of_truth}: expected a row for each piece of {path.name}, given none for {unknown[0]}{more}")
+    return [(_readings(row, path), _told(truth[row["id"]], of_truth)) for row in pieces]
+
+
+def _told(row: dict[str, str], path: Path) -> dict[str, str]:
+    for name in OF_ALL:
+        if row[name] not in ("0", "1"):
+            raise BadInput(f"{path}, {row['id']}: expected 0 or 1 for {name}, given {row[name]!r}")
+    if row["outside"] == "0" and not row["potted"].isdecimal():
+        raise BadInput(f"{path}, {row['id']}: expected a year for potted, given {row['potted']!r}")
+    return row
 
 
 def _rows(path: Path, needed: Sequence[str]) -> list[dict[str, str]]:
@@ -115,34 +155,34 @@ def _whole(path: Path, rows: list[dict[str, str]]) -> list[dict[str, str]]:
     return rows
 
 
-def _readings(row: Mapping[str, str], home: Path) -> list[Reading]:
+def _readings(row: Mapping[str, str], path: Path) -> list[Reading]:
     try:
         read = [read_reading(name, value) for name, value in row.items() if name != "id"]
     except BadInput as error:
-        raise BadInput(f"{home / 'pieces.csv'}, {row['id']}: {error}") from error
+        raise BadInput(f"{path}, {row['id']}: {error}") from error
     return [reading for reading in read if reading and reading.part is None]
 
 
-def _truth(path: Path, ids: Sequence[str]) -> dict[str, tuple[str, ...]]:
-    needed = ("id", *(f"{name}_id" for name in JOINT), "potted", "outside", "unrecorded")
-    by_id = {row["id"]: row for row in _rows(path, needed)}
-    unknown = [piece for piece in ids if piece not in by_id]
-    if unknown:
-        raise BadInput(f"{path}: the truth of {unknown[0]} is not there, nor of {len(unknown) - 1} more pieces")
-    return {name: tuple(by_id[piece][name] for piece in ids) for name in next(iter(by_id.values()))}
-
-
-def _oracle(path: Path, ids: Sequence[str]) -> dict[str, Oracle]:
+def _oracle(path: Path, truth: Sequence[Mapping[str, str]], pieces: int) -> dict[str, Oracle]:
+    """What it said of the first of so many pieces, those with a row of truth; NaN for the others."""
     if not path.exists():
         return {}
-    place = {piece: k for k, piece in enumerate(ids)}
+    place = {row["id"]: k for k, row in enumerate(truth)}
     found: dict[str, Oracle] = {}
     for row in _rows(path, ("id", "attribute", "log_p", "p")):
-        oracle = found.setdefault(row["attribute"], Oracle(np.full(len(ids), np.nan), np.full(len(ids), np.nan)))
+        oracle = found.setdefault(row["attribute"], Oracle(np.full(pieces, np.nan), np.full(pieces, np.nan)))
         if row["id"] in place:
             oracle.log_p[place[row["id"]]] = _number(row["log_p"], path)
             oracle.p[place[row["id"]]] = _number(row["p"], path)
+    for name in (name for name in (*OF_INSIDE, *OF_ALL) if name in found):
+        _said_of_all(name, found[name], truth, path)
     return found
+
+
+def _said_of_all(name: str, of: Oracle, truth: Sequence[Mapping[str, str]], path: Path) -> None:
+    for row, log_p, p in zip(truth, of.log_p, of.p, strict=False):
+        if np.isnan(p) if name in OF_ALL else np.isnan(log_p) and row["outside"] == "0":
+            raise BadInput(f"{path}: expected what the oracle says of every piece, given no {name} of {row['id']}")
 
 
 def _number(cell: str, path: Path) -> float:

@@ -133,7 +133,7 @@ def _ahead(ours: Answered, others: Mapping[str, Mapping[str, Answers]]) -> Itera
 
 def _calibrated(ours: Answered) -> Iterator[Measured]:
     for name in ATTRIBUTES:
-        found = statistic_interval(partial(_error, ours.of[name]), len(ours.of[name].right))
+        found = statistic_interval(partial(_error, ours.of[name]), len(ours.of[name].right), reflected=True)
         yield Measured(f"calibration error of the first answer: {name}", found, most=CALIBRATION)
 
 
@@ -144,7 +144,7 @@ def _error(of: Answers, drawn: Index) -> float:
 def _potted(ours: Answered) -> Iterator[Measured]:
     pit, covered = ours.potted.pit, ours.potted.covered
     chance = flatness(pit).by_chance
-    found = statistic_interval(lambda drawn: flatness(pit[drawn]).distance, len(pit))
+    found = statistic_interval(lambda drawn: flatness(pit[drawn]).distance, len(pit), reflected=True)
     yield Measured("potted: distance of the transforms from flat", found, most=round(chance, 4))
     yield Measured("potted: 90 % set holds the year", mean_interval(covered), *COVERAGE)
 
@@ -185,5 +185,7 @@ def worst(tables: Sequence[Sequence[Measured]]) -> list[Measured]:
 
 
 def _badness(row: Measured) -> float:
+    """Below everything where it could not be measured."""
     value = row.found.value if row.less_is_better else -row.found.value
-    return value if np.isnan(row.short_of) else row.short_of
+    bad = value if row.least is None and row.most is None else row.short_of
+    return -np.inf if np.isnan(bad) else bad

@@ -7,21 +7,28 @@ from collections.abc import Iterator, Mapping, Sequence
 import numpy as np
 
 from footring.reasoning.calibration.answers import ATTRIBUTES
-from footring.reasoning.calibration.evaluation import Evaluation
+from footring.reasoning.calibration.evaluation import Evaluation, Judged
 from footring.reasoning.calibration.table import Measured
 
 WIDE = 76
+PLAIN = "pieces from channels where nobody chose"
+SELECTED = "pieces from channels where somebody chose"
 
 
 def tell(found: Evaluation) -> str:
-    """All of it: log loss and first answers by method, then the table."""
-    lines = [f"{found.met} pieces met; {found.pieces} to be told, {found.outside} of them from outside."]
-    if found.left_out:
-        lines.append(found.left_out)
-    if found.losses:
-        lines += ["", "Log loss in nat, pieces from outside left out", *_block(found.losses, 3)]
-        lines += ["", "First answers right, share", *_block(found.first, 3)]
-    return "\n".join([*lines, "", *tell_rows(found.rows)])
+    """All of it: log loss and first answers by method, then the table; then the same of the selected pieces."""
+    lines = [f"{found.met} pieces met.", *([found.left_out] if found.left_out else [])]
+    for judged, which in ((found.plain, PLAIN), (found.selected, SELECTED)):
+        if judged is not None:
+            lines += ["", f"{judged.pieces} {which} to be told, {judged.outside} of them from outside.", *_told(judged)]
+    return "\n".join(lines)
+
+
+def _told(judged: Judged) -> Iterator[str]:
+    if judged.losses:
+        yield from ("", "Log loss in nat, pieces from outside left out", *_block(judged.losses, 3))
+        yield from ("", "First answers right, share", *_block(judged.first, 3))
+    yield from ("", *tell_rows(judged.rows))
 
 
 def _block(figures: Mapping[str, Mapping[str, float]], places: int) -> Iterator[str]:
@@ -32,10 +39,17 @@ def _block(figures: Mapping[str, Mapping[str, float]], places: int) -> Iterator[
 
 
 def tell_rows(rows: Sequence[Measured]) -> Iterator[str]:
-    """The table: figure, 95 % interval, what it is to reach, and whether it does."""
-    yield f"{'measured':{WIDE}}{'figure':>8}  {'95 % interval':18}{'to reach':12}"
+    """The table: figure, 95 % interval, what it is to reach, and whether it does; then all that is missed, by name."""
+    yield f"{'measured':{WIDE}}{'figure':>8}  {'95 % interval':18}{'to reach':14}"
     for row in rows:
-        yield f"{row.what:{WIDE}}{row.found.value:>8.3f}  {_interval(row):18}{_target(row):12}{_verdict(row)}".rstrip()
+        yield f"{row.what:{WIDE}}{row.found.value:>8.3f}  {_interval(row):18}{_target(row):14}{_verdict(row)}".rstrip()
+    yield from ("", *_missed(rows))
+
+
+def _missed(rows: Sequence[Measured]) -> Iterator[str]:
+    reached, missed = ([row for row in rows if row.reached is so] for so in (True, False))
+    yield f"{len(reached)} of {len(reached) + len(missed)} targets reached" + (", all." if not missed else "; missed:")
+    yield from (f"  {row.what}, by {row.short_of:.3f}" for row in missed)
 
 
 def _interval(row: Measured) -> str:
@@ -52,4 +66,4 @@ def _target(row: Measured) -> str:
 
 
 def _verdict(row: Measured) -> str:
-    return {True: "reached", False: "missed", None: ""}[row.reached]
+    return {True: "reached", False: "MISSED", None: "not told" if _target(row) else ""}[row.reached]
