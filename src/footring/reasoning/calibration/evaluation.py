@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
-import numpy as np
-
 from footring.reasoning.calibration import classifiers
 from footring.reasoning.calibration.answers import ATTRIBUTES, Answers
-from footring.reasoning.calibration.arrays import Flags, Floats
+from footring.reasoning.calibration.arrays import Flags
 from footring.reasoning.calibration.comparisons import compare
 from footring.reasoning.calibration.footring_answers import Answered, Progress, answer
+from footring.reasoning.calibration.log_loss import log_loss
 from footring.reasoning.calibration.simulated import Simulated
 from footring.reasoning.calibration.table import Measured, measured
 from footring.reasoning.learn import learn
@@ -94,15 +93,11 @@ def _judged(world: Simulated, ours: Answered, others: Others, which: Flags) -> J
     mine = ours.only(which, ~world.outside)
     methods = {OURS: mine.of, **theirs} if within.any() else {}
     oracle = {name: few.oracle[name].log_p[~few.outside] for name in ATTRIBUTES if name in few.oracle and methods}
-    losses = {method: {name: -_mean(found.log_p) for name, found in of.items()} for method, of in methods.items()}
-    first = {method: {name: _mean(found.right) for name, found in of.items()} for method, of in methods.items()}
-    told = {ORACLE: {name: -_mean(log_p) for name, log_p in oracle.items()}} if oracle else {}
+    losses = {method: {name: log_loss(found.log_p) for name, found in of.items()} for method, of in methods.items()}
+    first = {method: {name: float(found.right.mean()) for name, found in of.items()} for method, of in methods.items()}
+    told = {ORACLE: {name: log_loss(log_p) for name, log_p in oracle.items()}} if oracle else {}
     rows = measured(few, mine, theirs, met) if which.any() else []
     return Judged(len(few), int(few.outside.sum()), losses | told, first, rows)
-
-
-def _mean(values: Floats | Flags) -> float:
-    return float(np.mean(values))
 
 
 def _steps(show: Progress) -> Callable[[str], None]:

@@ -30,7 +30,7 @@ def log_loss(log_p: ArrayLike) -> float:
     -----
     Not for densities beside probabilities: only losses on one measure may be compared.
     """
-    return float(-numbers("log_p", log_p).mean())
+    return 0.0 - float(numbers("log_p", log_p).mean())
 
 
 def regret(log_p: ArrayLike, oracle_log_p: ArrayLike) -> Floats:

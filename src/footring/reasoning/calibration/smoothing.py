@@ -12,7 +12,7 @@ from scipy.special import softmax
 from footring.reasoning.calibration.answers import Index
 from footring.reasoning.calibration.arrays import Floats
 
-SHARES = (0.0, 0.0003, 0.001, 0.003, 0.01, 0.03, 0.1, 0.2, 0.4)
+SHARES = (0.0001, 0.0003, 0.001, 0.003, 0.01, 0.03, 0.1, 0.2, 0.4)
 LEAST, COOLEST, HOTTEST = 1e-12, -4.0, 4.0
 
 
