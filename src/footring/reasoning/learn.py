@@ -19,6 +19,7 @@ from footring.reasoning.parameters import Parameters, default_parameters
 from footring.reasoning.piece_readings import settled_readings
 from footring.reasoning.piece_years import piece_years
 from footring.reasoning.slots import by_slot, choices
+from footring.reasoning.unreadable import check_readings
 from footring.reasoning.weight_fit import fit_weights
 from footring.reference import Reference
 
@@ -42,6 +43,11 @@ def learn(reference: Reference, start: Parameters | None = None) -> Parameters:
         What is believed before; None for the defaults. The answer leans on it where there is little to go by, so
         start from the defaults and the same reference gives the same answer however often it is asked.
 
+    Raises
+    ------
+    ReferenceFaults
+        Readings that cannot be read, all of them named.
+
     Notes
     -----
     The answer is the same whatever the order of the rows.
@@ -52,6 +58,7 @@ def learn(reference: Reference, start: Parameters | None = None) -> Parameters:
     >>> learn(compile_reference({})).outside
     0.02
     """
+    check_readings(reference)
     found = start or default_parameters()
     found = replace(found, rates=fit_rates(reference))
     settled = settled_readings(reference)

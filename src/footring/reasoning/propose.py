@@ -16,6 +16,7 @@ from footring.reasoning.examination import examine_part
 from footring.reasoning.model import Model, compile_model
 from footring.reasoning.parameters import Parameters
 from footring.reasoning.piece_readings import unsettled_readings
+from footring.reasoning.unreadable import check_readings
 from footring.reference import Reference, extend
 from footring.rows.collection import Attribution
 
@@ -42,7 +43,13 @@ def propose(reference: Reference, parameters: Parameters) -> list[Attribution]:
     -------
     list of Attribution
         In the order of piece and cell; the same whatever the order of the rows, and started from its own answer.
+
+    Raises
+    ------
+    ReferenceFaults
+        Readings that cannot be read, all of them named.
     """
+    check_readings(reference)
     base = without_proposals(reference)
     open_pieces = unsettled_readings(base)
     first = model = compile_model(base, parameters)

@@ -170,14 +170,10 @@ def _measured(reading: str, rows: Rows) -> Iterator[_Sized]:
         if seen.absent:
             continue
         try:
-            value = float(seen.value)
-        except ValueError:
-            try:
-                value = parse_measure(reading, seen.value)[0]
-            except BadInput:
-                continue
-        if 0 < value < 1e6:
-            yield _Sized(value, seen.weight, seen.truth)
+            value = parse_measure(reading, seen.value)[0]
+        except BadInput:
+            continue
+        yield _Sized(value, seen.weight, seen.truth)
 
 
 def _measures(tally: Tally, channels: Channels, reading: str, rows: Rows) -> None:
