@@ -9,6 +9,7 @@ import sys
 from collections.abc import Sequence
 from importlib import import_module
 
+from footring.cli.say import say
 from footring.terms.errors import FootringError
 
 VERBS = ("open", "date", "examine", "group", "pack", "sources", "simulate", "learn", "evaluate")
@@ -36,7 +37,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     try:
         return int(args.run(args))
     except FootringError as error:
-        print(f"footring {args.verb}: {error}", file=sys.stderr)
+        say(f"footring {args.verb}: {error}", error=True)
         return 2
     except BrokenPipeError:  # whoever read our output has seen enough
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

@@ -6,7 +6,8 @@ import argparse
 import sys
 from typing import Any, NamedTuple
 
-from footring.cli.readings import BETWEEN, add_readings, each_piece, has_blocks, json_line, typed_readings
+from footring.cli.readings import BETWEEN, add_readings, each_piece, has_blocks, typed_readings
+from footring.cli.say import say, say_json
 from footring.marks.datecode_pack import pack_schemes
 from footring.marks.datecode_schemes import Scheme
 from footring.marks.readings import Reading
@@ -72,9 +73,9 @@ def run(args: argparse.Namespace) -> int:
 
 def _show(finding: DateFinding, piece_id: str | None, as_json: bool, *, always: bool = True) -> None:
     if as_json:
-        print(json_line(date_json(finding, piece_id)))
+        say_json(date_json(finding, piece_id))
     else:
-        print(tell(finding, piece_id, plain=not has_blocks(sys.stdout), always=always))
+        say(tell(finding, piece_id, plain=not has_blocks(sys.stdout), always=always))
 
 
 def _batch(path: str, known: Known, as_json: bool) -> int:
@@ -84,9 +85,9 @@ def _batch(path: str, known: Known, as_json: bool) -> int:
         last[:] = [known.date(readings)]
         _show(last[0], piece_id, as_json, always=False)
         if not as_json:
-            print(BETWEEN)
+            say(BETWEEN)
 
     all_used = each_piece(path, "date", "dating", show, as_json)
     if last and not as_json:
-        print(tell_always(last[0].cautions, plain=not has_blocks(sys.stdout)))
+        say(tell_always(last[0].cautions, plain=not has_blocks(sys.stdout)))
     return 0 if all_used else 1

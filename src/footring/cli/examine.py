@@ -6,7 +6,8 @@ import argparse
 import sys
 from typing import Any
 
-from footring.cli.readings import BETWEEN, add_readings, each_piece, has_blocks, json_line, typed_readings
+from footring.cli.readings import BETWEEN, add_readings, each_piece, has_blocks, typed_readings
+from footring.cli.say import say, say_json
 from footring.marks.readings import Reading
 from footring.packs import load_pack
 from footring.reasoning.examine import Examiner
@@ -67,7 +68,7 @@ def run(args: argparse.Namespace) -> int:
         return 0
     all_used = each_piece(args.batch, "examine", "examining", show, args.json)
     if last and not args.json:
-        print(tell_always(last[0].cautions, plain=not has_blocks(sys.stdout)))
+        say(tell_always(last[0].cautions, plain=not has_blocks(sys.stdout)))
     return 0 if all_used else 1
 
 
@@ -81,8 +82,8 @@ def _parameters(args: argparse.Namespace) -> Parameters | None:
 
 def _show(finding: Finding, piece_id: str | None, args: argparse.Namespace) -> None:
     if args.json:
-        print(json_line(piece_json(finding, piece_id)))
+        say_json(piece_json(finding, piece_id))
         return
-    print(tell_piece(finding, piece_id, why=args.why, plain=not has_blocks(sys.stdout), always=not args.batch))
+    say(tell_piece(finding, piece_id, why=args.why, plain=not has_blocks(sys.stdout), always=not args.batch))
     if args.batch:
-        print(BETWEEN)
+        say(BETWEEN)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import csv
-import json
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from math import ceil, floor, isfinite
@@ -13,9 +12,11 @@ from typing import Any
 import numpy as np
 
 from footring.cli.csv_file import csv_text
+from footring.cli.say import say, say_json
 from footring.reasoning.aoristic import AoristicSum, aoristic_sum
 from footring.reasoning.mean_date import mean_ceramic_date
 from footring.terms.errors import BadInput
+from footring.terms.printable import printable
 
 COLUMNS = ("type", "begin", "end", "count")
 
@@ -65,7 +66,7 @@ def run(args: argparse.Namespace) -> int:
     dated = [row for row in rows if row.count and row.span]
     edges = _edges(args.bins) if args.bins else _decades(dated)
     found = aoristic_sum([row.span for row in dated if row.span], edges, [row.count for row in dated])
-    print(json.dumps(_as_json(means, edges, found)) if args.json else _told(means, edges, found))
+    say_json(_as_json(means, edges, found)) if args.json else say(_told(means, edges, found))
     return 0
 
 
@@ -169,7 +170,7 @@ def _told(means: dict[str, _Mean], edges: list[float], found: AoristicSum) -> st
     lines = ["Mean date of each assemblage"]
     for name, mean in means.items():
         date = f"{mean.mean_date:8.1f}" if mean.mean_date is not None else "no pieces"
-        lines.append(f"  {date}  {name[:44]}, {mean.count:g} pieces")
+        lines.append(f"  {date}  {printable(name[:44])}, {mean.count:g} pieces")
     lines += ["", "Pieces in each block of years, each spread evenly over its type's years"]
     tallest = max(float(found.weighted.max()), 1e-12)
     for first, last, pieces in zip(edges, edges[1:], found.weighted.tolist(), strict=False):

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from footring.cli.progress import Progress
+from footring.cli.say import say, say_json
 from footring.packs import load_pack
 from footring.packs.write import csv_bytes
 from footring.reasoning.learn import learn
@@ -18,6 +19,7 @@ from footring.reasoning.propose import propose
 from footring.reference import Reference, compile_reference
 from footring.rows import TABLES, RowTable
 from footring.terms.errors import BadInput
+from footring.terms.printable import printable
 
 EXAMPLES = """examples:
   footring learn src/footring/demo/pack --out parameters.json
@@ -52,7 +54,10 @@ def run(args: argparse.Namespace) -> int:
     if args.proposals:
         table = RowTable.from_rows(TABLES["attributions"], propose(reference, found))
         _write(Path(args.proposals), b"".join(csv_bytes(table)))
-    print(json.dumps(found.to_json(), sort_keys=True) if args.json else "\n".join(_told(reference, found, out)))
+    if args.json:
+        say_json(found.to_json(), sort_keys=True)
+    else:
+        say("\n".join(_told(reference, found, out)))
     return 0
 
 
@@ -73,6 +78,6 @@ def _told(reference: Reference, found: Parameters, out: Path) -> Iterator[str]:
         names = reference.tables["channels"]
         for name, share in sorted(found.channels.items()):
             if name:
-                says = names.row(names.ids.find(name)).name  # type: ignore[attr-defined]
+                says = printable(str(names.text("name").value(names.ids.find(name))))
                 yield f"Met through “{says}”, where someone chose: a piece counts for {share:g}."
     yield f"Written to {out}. Its digest is {found.digest}."

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import argparse
 import io
-import json
 import sys
 from collections import Counter
 from pathlib import Path
 from typing import Any, BinaryIO
 
 from footring.cli.progress import Progress
+from footring.cli.say import say, say_json
 from footring.packs import Pack, PackFault, load_pack, read_pack, write_pack
 from footring.packs.limits import DEFAULT_LIMITS
 from footring.terms.errors import BadInput
@@ -80,7 +80,7 @@ def run_check(args: argparse.Namespace) -> int:
     """Print every fault."""
     with Progress(args.progress) as progress:
         pack, faults = read_pack(_source(args.path), progress=progress)
-    print(json.dumps(_as_json(pack, faults)) if args.json else _told(pack, faults))
+    say_json(_as_json(pack, faults)) if args.json else say(_told(pack, faults))
     return 2 if faults else 0
 
 
@@ -90,7 +90,7 @@ def run_copy(args: argparse.Namespace) -> int:
         pack = load_pack(_source(args.source), progress=progress)
     write_pack(pack.tables, args.target, about=pack.about, replace=args.replace)
     told = {"path": args.target, "tables": _rows(pack)}
-    print(json.dumps(told) if args.json else f"{args.target}: {_counted(pack)}")
+    say_json(told) if args.json else say(f"{args.target}: {_counted(pack)}")
     return 0
 
 

@@ -7,6 +7,8 @@ import time
 from types import TracebackType
 from typing import Self, TextIO
 
+from footring.terms.printable import printable
+
 SILENT_S, AGAIN_S = 2.0, 0.5
 
 
@@ -43,7 +45,8 @@ class Progress:
         if not self._shown or time.monotonic() < self._next:
             return
         self._next = time.monotonic() + AGAIN_S
-        line = f"{what[-50:]} {100 * done // total} %" if total else f"{what[-50:]} ..."
+        short = printable(what[-50:])
+        line = f"{short} {100 * done // total} %" if total else f"{short} ..."
         if self._terminal:
             print(f"\r{line:{self._width}}", end="", file=self._stream, flush=True)
         else:

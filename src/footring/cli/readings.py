@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import argparse
 import csv
-import json
-import sys
 from collections.abc import Callable, Iterable
 from dataclasses import replace
 from typing import Any, TextIO
 
 from footring.cli.csv_file import csv_text
 from footring.cli.progress import Progress
+from footring.cli.say import say, say_json
 from footring.marks.readings import Reading, read_reading
 from footring.terms.errors import BadInput, FootringError
 
@@ -59,11 +58,6 @@ def has_blocks(stream: TextIO) -> bool:
     return True
 
 
-def json_line(plain: dict[str, Any]) -> str:
-    """One object, as JSON has it: no NaN, no infinity."""
-    return json.dumps(plain, allow_nan=False)
-
-
 def each_piece(
     path: str, verb: str, doing: str, show: Callable[[list[Reading], str | None], None], as_json: bool
 ) -> bool:
@@ -96,9 +90,9 @@ def _row_readings(row: dict[str, Any], names: list[str]) -> list[Reading]:
 
 def _show_error(verb: str, piece_id: str | None, line: int, error: FootringError, as_json: bool) -> None:
     if as_json:
-        print(json_line({"id": piece_id, "error": f"line {line}: {error}"}))
+        say_json({"id": piece_id, "error": f"line {line}: {error}"})
     else:
-        print(f"footring {verb}: line {line}, {piece_id or 'no id'}: {error}", file=sys.stderr)
+        say(f"footring {verb}: line {line}, {piece_id or 'no id'}: {error}", error=True)
 
 
 def _read_rows(path: str) -> tuple[list[str], list[tuple[int, dict[str, Any]]]]:

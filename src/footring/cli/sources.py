@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import argparse
-import json
 from dataclasses import asdict
 from typing import Any
 
 from footring.cli.progress import Progress
+from footring.cli.say import say, say_json
 from footring.packs import load_pack
 from footring.reasoning.disagreements import disagreements
 from footring.reasoning.source_records import firmness_records, learn_sources, source_records
@@ -60,7 +60,7 @@ def run(args: argparse.Namespace) -> int:
             "disagreements": [asdict(one) for one in found],
             "digests": {"reference": learned.reference_digest, "sources": learned.digest},
         }
-        print(json.dumps(told, allow_nan=False))
+        say_json(told)
     else:
-        print(tell_sources(records, firmness, found, len(found) if args.all else MOST))
+        say(tell_sources(records, firmness, found, len(found) if args.all else MOST))
     return 0

@@ -8,6 +8,7 @@ from dataclasses import asdict, dataclass
 from math import inf
 
 from footring.terms.errors import BadInput
+from footring.terms.printable import printable
 
 SHOWN_AT_ONCE = 20
 KEPT_EACH = 1_000
@@ -52,7 +53,7 @@ class PackFault:
     def __str__(self) -> str:
         parts = (self.given and f"given {self.given}", self.expected and f"expected {self.expected}", self.suggestion)
         detail = "; ".join(part for part in parts if part)
-        return f"{self.where}: {self.kind}" + (f": {detail}" if detail else "")
+        return printable(f"{self.where}: {self.kind}" + (f": {detail}" if detail else ""))
 
     def as_dict(self) -> dict[str, str | int | None]:
         """The same as plain values, with the sentence under `message`."""

@@ -8,6 +8,7 @@ from textwrap import wrap
 from footring.care.cautions import Caution
 from footring.reasoning.conflicts import Conflict
 from footring.reasoning.date_finding import DateAnswer
+from footring.terms.printable import printable
 
 WIDTH = 78
 INDENT = "    "
@@ -18,14 +19,14 @@ _ASCII = str.maketrans("–—’‘“”·©®º°", "--''\"\"-cRoo")
 def section(heading: str, texts: Iterable[str]) -> list[str]:
     """A heading and its texts, wrapped and indented; nothing where there is no text."""
     told = [
-        line for text in texts for line in wrap(_harmless(text), WIDTH, initial_indent="  ", subsequent_indent=INDENT)
+        line for text in texts for line in wrap(printable(text), WIDTH, initial_indent="  ", subsequent_indent=INDENT)
     ]
     return [heading, *told] if told else []
 
 
 def wrapped(texts: Iterable[str]) -> list[str]:
     """Lines of texts."""
-    return [line for text in texts for line in wrap(_harmless(text), WIDTH)]
+    return [line for text in texts for line in wrap(printable(text), WIDTH)]
 
 
 def stacked(blocks: Iterable[Sequence[str]]) -> str:
@@ -88,8 +89,3 @@ def _short(first: int, last: int) -> str:
 def ascii_only(text: str) -> str:
     """As ASCII, every character in its place; one that has no likeness becomes `?`."""
     return text.translate(_ASCII).encode("ascii", "replace").decode("ascii")
-
-
-def _harmless(text: str) -> str:
-    """Without characters that steer a terminal, each of them a `?`."""
-    return "".join(c if c.isprintable() or c.isspace() else "?" for c in text)

@@ -9,6 +9,7 @@ from footring.reasoning.disagreements import Disagreement, Value
 from footring.reasoning.label_parts import WIDTH
 from footring.reasoning.source_records import FirmnessRecord, SourceRecord, Tally
 from footring.reasoning.sources.opened import Opened
+from footring.terms.printable import printable
 
 STANCES = {"for": "For", "against": "Against", "not_met": "Not met"}
 
@@ -37,7 +38,7 @@ def tell_sources(
         lines += disagreement_lines(one)
     if len(found) > most:
         lines += _wrapped(f"{len(found) - most:,} more: say --all.", 2)
-    return "\n".join(_harmless(line) for line in lines)
+    return "\n".join(lines)
 
 
 def _told(texts: Iterable[str], otherwise: str) -> list[str]:
@@ -45,11 +46,7 @@ def _told(texts: Iterable[str], otherwise: str) -> list[str]:
 
 
 def _wrapped(text: str, indent: int) -> list[str]:
-    return wrap(text, WIDTH, initial_indent=" " * indent, subsequent_indent=" " * (indent + 2))
-
-
-def _harmless(text: str) -> str:
-    return "".join(c if c.isprintable() else "?" for c in text)
+    return wrap(printable(text), WIDTH, initial_indent=" " * indent, subsequent_indent=" " * (indent + 2))
 
 
 def in_hundred(chance: float) -> str:

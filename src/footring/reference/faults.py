@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 
 from footring.terms.errors import BadInput
+from footring.terms.printable import printable
 
 SHOWN_AT_ONCE = 20
 LIKELY = 200
@@ -50,7 +51,7 @@ class Fault:
         """The whole in one line."""
         place = ", ".join(str(p) for p in (self.table, self.row_text, self.column) if p)
         tail = f"; {self.suggestion}" if self.suggestion else ""
-        return f"{place}: {self.kind}: given {self.given}; expected {self.expected}{tail}"
+        return printable(f"{place}: {self.kind}: given {self.given}; expected {self.expected}{tail}")
 
     @property
     def row_text(self) -> str:
