@@ -18,6 +18,10 @@ from footring.reasoning.propose import propose, without_proposals
 from footring.reasoning.weight_fit import unselected
 from footring.reference import compile_reference, extend
 from footring.rows import RowTable
+from footring.rows.collection import Attribution, Piece
+from footring.rows.collection import Reading as PieceReading
+from footring.rows.reference_things import Decoration, Line, Maker
+from footring.rows.statements import Number
 from footring.terms.errors import BadInput
 
 SMALL = replace(World(), lines=3, forms_a_line=4, treatments_a_line=8, decorations=20, glazes=8, settled=0.8, batches=3)
@@ -158,3 +162,27 @@ def test_without_a_piece_equals_compiling_without_its_attribution(tables, refere
 
 def test_default_parameters_have_a_digest_of_their_own():
     assert isinstance(default_parameters(), Parameters) and len(default_parameters().digest) == 32
+
+
+def test_a_number_that_was_replaced_is_no_number_of_its_treatment():
+    """What nothing supersedes is the current view: the same as if the older statement had never been written."""
+    old = Number("n.1", line="l", code="417", decoration="d.heron")
+    new = Number("n.2", line="l", code="417", decoration="d.sedge", supersedes="n.1")
+    shares = []
+    for numbers in ([old, new], [replace(new, supersedes=None)], [old]):
+        pieces = [f"p.{i}" for i in range(8)]
+        known = {
+            "makers": [Maker("q", name="Quillow & Tarn Works")],
+            "lines": [Line("l", maker="q", name="Ormsley")],
+            "decorations": [Decoration("d.heron", maker="q"), Decoration("d.sedge", maker="q")],
+            "numbers": numbers,
+            "pieces": [Piece(piece) for piece in pieces],
+            "attributions": [
+                Attribution(f"a.{p}", piece=p, line="l", decoration="d.heron", weight=1.0, basis="confirmed")
+                for p in pieces
+            ],
+            "readings": [PieceReading(f"r.{p}", piece=p, name="number", absent=True) for p in pieces],
+        }
+        found = learn(compile_reference(known))
+        shares.append((found.unnumbered, found.unnumbered_else))
+    assert shares[0] == shares[1] != shares[2]

@@ -71,8 +71,8 @@ def learn(reference: Reference, start: Parameters | None = None) -> Parameters:
 def _numbered(reference: Reference, settled: Settled, start: Parameters) -> tuple[dict[str, float], dict[str, float]]:
     """Share of pieces without a number, by line: where the reference has one for the treatment, and where not."""
     tables = reference.tables
-    numbers = tables["numbers"].links
-    has = {(int(l_), int(d)) for l_, d in zip(numbers["line"], numbers["decoration"], strict=True)}
+    links, current = tables["numbers"].links, tables["numbers"].current
+    has = {(int(l_), int(d)) for l_, d in zip(links["line"][current], links["decoration"][current], strict=True)}
     ids = list(tables["lines"].ids)
     counts: dict[tuple[str, bool], list[float]] = defaultdict(lambda: [0.0, 0.0])
     attributions = tables["attributions"].links
