@@ -174,7 +174,7 @@ def test_a_number_that_was_replaced_is_no_number_of_its_treatment():
         known = {
             "makers": [Maker("q", name="Quillow & Tarn Works")],
             "lines": [Line("l", maker="q", name="Ormsley")],
-            "decorations": [Decoration("d.heron", maker="q"), Decoration("d.sedge", maker="q")],
+            "decorations": [Decoration("d.heron", name="Reed Heron"), Decoration("d.sedge", name="Sedge Band")],
             "numbers": numbers,
             "pieces": [Piece(piece) for piece in pieces],
             "attributions": [
