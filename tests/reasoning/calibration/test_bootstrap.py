@@ -23,6 +23,20 @@ def test_interval_of_any_figure_is_that_of_the_mean_where_it_is_the_mean():
     assert (ours.low, ours.high) == pytest.approx((mean.low, mean.high), abs=1e-12)  # the same draws
 
 
+def test_reflected_interval_is_the_basic_one_of_scipy():
+    values = np.random.default_rng(8).gamma(2.0, size=60)
+    ours = statistic_interval(lambda drawn: float(values[drawn].std()), 60, reflected=True, draws=4000)
+    theirs = stats.bootstrap((values,), np.std, n_resamples=4000, method="basic", rng=2).confidence_interval
+    assert (ours.low, ours.high) == pytest.approx((theirs.low, theirs.high), abs=0.05)
+    percentile = statistic_interval(lambda drawn: float(values[drawn].std()), 60, draws=4000)
+    assert ours.low == pytest.approx(2 * ours.value - percentile.high)
+
+
+def test_no_distance_is_below_0():
+    found = statistic_interval(lambda drawn: float(abs(drawn.mean() - 4.5)), 10, reflected=True)
+    assert (found.value, found.low, found.high) == (0.0, 0.0, 0.0)
+
+
 def test_pieces_that_came_together_say_less():
     random = np.random.default_rng(3)
     lots = np.repeat(np.arange(20), 30)

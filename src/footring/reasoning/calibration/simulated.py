@@ -137,12 +137,12 @@ def _rows(path: Path, needed: Sequence[str]) -> list[dict[str, str]]:
     try:
         with path.open(encoding="utf-8", newline="") as lines:
             reader = csv.DictReader(lines, strict=True)
-            rows = list(reader)
+            heading, rows = reader.fieldnames or (), list(reader)
     except OSError as error:
         raise BadInput(f"cannot read {path}: {error.strerror}; expected what footring simulate wrote") from error
     except (UnicodeDecodeError, csv.Error) as error:
         raise BadInput(f"{path} cannot be read as CSV: {error}") from error
-    missing = [name for name in needed if name not in (reader.fieldnames or ())]
+    missing = [name for name in needed if name not in heading]
     if missing or not rows:
         raise BadInput(f"{path}: expected rows with the column{'s'[: len(missing) > 1]} {', '.join(missing or needed)}")
     return _whole(path, rows)

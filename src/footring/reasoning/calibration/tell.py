@@ -48,7 +48,8 @@ def tell_rows(rows: Sequence[Measured]) -> Iterator[str]:
 
 def _missed(rows: Sequence[Measured]) -> Iterator[str]:
     reached, missed = ([row for row in rows if row.reached is so] for so in (True, False))
-    yield f"{len(reached)} of {len(reached) + len(missed)} targets reached" + (", all." if not missed else "; missed:")
+    asked = len(reached) + len(missed)
+    yield f"{len(reached)} of {asked} targets reached" + ("; missed:" if missed else ".") if asked else "No targets."
     yield from (f"  {row.what}, by {row.short_of:.3f}" for row in missed)
 
 
