@@ -200,6 +200,17 @@ class Channels:
             self._vocabularies[name] = words
         return self._vocabularies[name]
 
+    @cached_property
+    def places(self) -> Mapping[str, str]:
+        """Where two forms may be told apart, as written, by its name as `word_key` gives it."""
+        written = self.reference.tables["telltales"].text("look_at").tolist()
+        return {word_key(str(text)): str(text) for text in written if text}
+
+    @cached_property
+    def written_codes(self) -> frozenset[str]:
+        """Every decoration number, as `word_key` gives it."""
+        return frozenset(word_key(str(text)) for text in self.reference.tables["numbers"].text("code").tolist() if text)
+
     # ---- colours and sizes
 
     @cached_property
