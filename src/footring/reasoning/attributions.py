@@ -56,7 +56,7 @@ def attributions(
     mass : float
         Rows are told until they and `outside` make up this much.
     most : int
-        At most so many rows.
+        At most so many rows; 0 for none.
 
     Notes
     -----
@@ -65,7 +65,7 @@ def attributions(
     """
     found: list[Attribution] = []
     told = examination.outside
-    if len(examination.model.form_line) and told < mass:
+    if len(examination.model.form_line) and told < mass and most > 0:
         names = names or Names(examination.model.reference)
         for p, row in best_first(_Apart(examination, most).everything()):
             found.append(_attribution(examination.model, names, p, row))

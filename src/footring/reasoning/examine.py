@@ -14,7 +14,7 @@ from footring.marks import datecodes, registration
 from footring.marks.datecode_schemes import builtin_schemes
 from footring.marks.foot import Foot
 from footring.marks.readings import Reading, feet
-from footring.reasoning.attributions import attributions
+from footring.reasoning.attributions import MOST, attributions
 from footring.reasoning.date_marginals import piece_dates
 from footring.reasoning.date_mark import rules_digest
 from footring.reasoning.examination import examine_part
@@ -140,16 +140,30 @@ class Examiner:
         """One piece after another."""
         return (self.finding(readings, explain=explain) for readings in pieces)
 
-    def finding(self, readings: Iterable[Reading], *, explain: bool = True, about: str | None = None) -> Finding:
-        """One piece, and its lid where it was read apart; see `examine`."""
+    def finding(
+        self, readings: Iterable[Reading], *, explain: bool = True, about: str | None = None, most: int = MOST
+    ) -> Finding:
+        """One piece, and its lid where it was read apart; see `examine`.
+
+        Parameters
+        ----------
+        readings : iterable of Reading
+        explain : bool
+            Work out evidence, conflicts, what is unusual and what is next as well.
+        about : str, optional
+            As for `examine`.
+        most : int
+            Attributions that are told, at most. With 0 it is quick whatever was read: where little was, finding the
+            likeliest of many alike takes seconds with a large reference.
+        """
         read = tuple(readings)
         lid = [reading for reading in read if reading.part == "lid"]
         base = [reading for reading in read if reading.part != "lid"]
         if not lid:
-            return self._part(base, None, explain, about)
+            return self._part(base, None, explain, about, most)
         lids = lid_forms(self.model)
-        of_lid = self._part(lid, restricted(self.model, lids), explain, about)
-        whole = self._part(base, restricted(self.model, ~lids), explain, about)
+        of_lid = self._part(lid, restricted(self.model, lids), explain, about, most)
+        whole = self._part(base, restricted(self.model, ~lids), explain, about, most)
         pair = pairing(self.model, of_lid, whole)
         return replace(
             whole,
@@ -158,10 +172,12 @@ class Examiner:
             together=pair.note,
         )
 
-    def _part(self, readings: Sequence[Reading], forms: Floats | None, explain: bool, about: str | None) -> Finding:
+    def _part(
+        self, readings: Sequence[Reading], forms: Floats | None, explain: bool, about: str | None, most: int
+    ) -> Finding:
         whole = [replace(reading, part=None) if reading.part == "lid" else reading for reading in readings]
         examination = examine_part(self.model, whole, forms)
-        told = attributions(examination, self._names)
+        told = attributions(examination, self._names, most=most)
         dates = piece_dates(examination)
         marginals = named_marginals(examination, self._names)
         foot = feet(whole)[None]
