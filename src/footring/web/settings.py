@@ -75,7 +75,7 @@ def _database() -> dict[str, object]:
             "OPTIONS": {
                 "transaction_mode": "IMMEDIATE",
                 "timeout": 30,
-                "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=NORMAL; PRAGMA cache_size=-8000;",
+                "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA cache_size=-8000;",
             },
         }
     at = urlsplit(url)
