@@ -145,3 +145,11 @@ def test_a_lid_is_a_lid_and_told_apart(capsys):
     (piece,) = objects(out)
     assert piece["together"] is None
     assert any("married" in one["explanation"] for one in piece["conflicts"])
+
+
+@pytest.mark.parametrize(("about", "first"), [("size", "across"), ("number", "number"), ("years", "date_code")])
+def test_what_is_next_can_be_asked_about_size_number_and_years(capsys, about, first):
+    code, out, _ = run(capsys, "--pack", PACK, "--read", "line=Ormsley", "--about", about, "--json")
+    (piece,) = objects(out)
+    assert code == 0 and piece["next"][0]["reading"] == first
+    assert about in run(capsys, "--pack", PACK, "--read", "line=Ormsley", "--about", "luck")[2]

@@ -13,6 +13,7 @@ from footring.packs import load_pack
 from footring.reasoning.examine import Examiner
 from footring.reasoning.finding import Finding
 from footring.reasoning.label_text import tell_piece
+from footring.reasoning.next_reading import ABOUT
 from footring.reasoning.parameters import Parameters, parameters_beside, read_parameters
 from footring.reasoning.piece_json import piece_json
 from footring.reasoning.tell import tell_always
@@ -43,7 +44,9 @@ def add(verbs: Any) -> None:
     add_readings(
         parser, "a reading: mark, mark_kind, line, form, feature, across, glaze, decoration, trim, number, date_code"
     )
-    parser.add_argument("--about", metavar="WHAT", help="what the next thing to look at should tell most of")
+    parser.add_argument(
+        "--about", metavar="WHAT", help=f"what the next thing to look at should tell most of: {', '.join(ABOUT)}"
+    )
     parser.add_argument("--why", action="store_true", help="with the evidence, reading by reading")
     parser.set_defaults(run=run)
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
-from footring.reasoning.examination import Examination
+from footring.reasoning.examination import Examination, Way
 from footring.reasoning.piece_years import SIDES
 from footring.reference import TREATMENT
 
@@ -28,8 +29,8 @@ class Atoms:
         Rows; -1 where it is not one of them.
     window : int array, shape (atoms,)
         Row of `Classes.windows` of each cell; -1 for others.
-    rest : float
-        Probability of all else together: what it holds is not told apart.
+    told : mapping of str to array
+        Where atoms were told apart by "size", "number" or "years": what each has of it.
     """
 
     examination: Examination
@@ -37,7 +38,12 @@ class Atoms:
     form: Index
     treatment: Index
     window: Index
-    rest: float
+    told: Mapping[str, Floats] = field(default_factory=dict)
+
+    @property
+    def likeliest_way(self) -> Way:
+        """The likeliest way of taking the readings."""
+        return self.examination.ways[int(self.examination.shares.argmax())]
 
     def rows(self, slot: str) -> Index:
         """Row of each atom in the table of a slot that form or treatment settle; -1 where they do not."""
@@ -69,6 +75,8 @@ class Atoms:
 
     def sizes(self) -> Floats:
         """p(size | atom), shape (atoms, sizes + 1); the last is one that the reference does not hold."""
+        if "size" in self.told:
+            return self.told["size"]
         m, slots = self.examination.model, self.examination.ways[0].weighed.slots
         share = m.size_share * (slots["size"].p[:-1] if "size" in slots else 1.0)
         found = np.zeros((len(self.p), len(share) + 1))
@@ -80,6 +88,8 @@ class Atoms:
 
     def numbers(self) -> tuple[Floats, Floats]:
         """p(number | atom) for all the reference holds, and p(none | atom); what is left is a new one."""
+        if "number" in self.told:
+            return self.told["number"][:, :-2], self.told["number"][:, -2]
         numbering, m = self.examination.model.numbering, self.examination.model
         found, none = np.zeros((len(self.p), numbering.own.shape[1])), np.full(len(self.p), 0.5)
         for atom, (k, form) in enumerate(zip(self.treatment.tolist(), self.form.tolist(), strict=True)):
@@ -92,8 +102,9 @@ class Atoms:
 
     def years(self) -> Floats:
         """p(year decorated | atom) after what was read of years, shape (atoms, years); the average where not known."""
-        classes, ways = self.examination.model.classes, self.examination.ways
-        seen = ways[int(self.examination.shares.argmax())].years
+        if "years" in self.told:
+            return self.told["years"]
+        classes, seen = self.examination.model.classes, self.likeliest_way.years
         found = np.zeros((len(self.p), classes.windows.shape[1]))
         known = self.window >= 0
         e = self.window[known]
@@ -135,7 +146,6 @@ def atoms(examination: Examination) -> Atoms:
         np.concatenate([m.known.cell_form[top], forms, [-1, -1]]).astype(np.intp),
         np.concatenate([m.known.cell_treatment[top], none, [-1, -1]]).astype(np.intp),
         np.concatenate([m.classes.cell_e[top], none, [-1, -1]]).astype(np.intp),
-        rest,
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from math import exp
+from math import ceil, exp, log
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,7 +21,8 @@ Floats = NDArray[np.float64]
 Outcomes = tuple[str, Floats]
 MOST = 12
 """Values that are told apart among the outcomes; all others together are one more."""
-_GRID = 24
+_STEP = 0.015
+"""Lengths that are told apart, as a share of them: no wider than sizes of one kind are spread."""
 _CODE_YEARS = 3
 """Years that a date code, once read, leaves open (common practice, no source)."""
 _WORDS = {"maker": "maker", "line": "line", "form": "form", "trade_size": "size"} | {part: part for part in TREATMENT}
@@ -111,11 +112,12 @@ def _measured(atoms: Atoms, name: str) -> Floats | None:
     """A length, at places spread over the sizes that it may be."""
     measures = atoms.examination.model.channels.measures[name]
     values = atoms.sizes()
-    mm = measures.recorded[_likeliest(atoms, values[:, :-1])]
+    mm = measures.recorded[_likeliest(atoms, values)]
     mm = mm[np.isfinite(mm)]
     if not len(mm):
         return None
-    at = np.geomspace(0.9 * mm.min(), 1.1 * mm.max(), _GRID)
+    least, most = 0.9 * mm.min(), 1.1 * mm.max()
+    at = np.geomspace(least, most, ceil(log(most / least) / _STEP))
     base = np.array([measures.base(float(x)) for x in at])
     density = np.array([measures.p(float(x), None) for x in at])
     heights = np.concatenate([density.T, base[None]]) * np.gradient(at)

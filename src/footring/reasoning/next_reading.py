@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from footring.reasoning.examination import Examination
 from footring.reasoning.information import information_bits
+from footring.reasoning.next_asked import WITHIN, told_apart
 from footring.reasoning.next_atoms import Atoms, atoms
 from footring.reasoning.next_outcomes import outcomes
 from footring.reference import TREATMENT
@@ -16,7 +17,7 @@ from footring.terms.errors import UnknownName
 from footring.terms.tables import read_table
 
 Floats = NDArray[np.float64]
-ABOUT = ("maker", "line", "form", *TREATMENT, "treatment", "outside")
+ABOUT = ("maker", "line", "form", *TREATMENT, "treatment", "outside", *WITHIN)
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +49,8 @@ def next_readings(examination: Examination, about: str | None = None) -> tuple[N
     ----------
     examination : Examination
     about : str or None
-        One of `ABOUT`; None for line, form, treatment and outside at once.
+        One of `ABOUT`; None for line, form, treatment and outside at once. "years" are those of decorating, told
+        apart by spans of years; a piece was mostly potted within the year before.
 
     Raises
     ------
@@ -65,22 +67,24 @@ def next_readings(examination: Examination, about: str | None = None) -> tuple[N
         raise UnknownName(f"nothing can be asked about {about!r}: expected one of {', '.join(ABOUT)}")
     if not len(examination.model.form_line):
         return ()
-    listed = atoms(examination)
-    target = _target(listed, about)
+    listed, answer = _listed(examination, about)
+    target = np.unique(answer, return_inverse=True)[1].ravel()
     found = [_next(name, listed.p, target, of) for name, of in outcomes(listed)]
     return tuple(sorted(found, key=lambda n: (-n.bits, n.minutes, n.reading)))
 
 
-def _target(listed: Atoms, about: str | None) -> NDArray[np.intp]:
-    """Number of the answer that each atom belongs to."""
-    outside = np.arange(len(listed.p)) == len(listed.p) - 1
+def _listed(examination: Examination, about: str | None) -> tuple[Atoms, NDArray[np.intp]]:
+    """Atoms, and the answer that each stands for."""
+    listed = atoms(examination)
+    if about is not None and about in WITHIN:
+        return told_apart(listed, about)
+    each = np.arange(len(listed.p))
+    outside = each == len(each) - 1
     if about is None:
-        return np.arange(len(listed.p))
+        return listed, each
     if about == "outside":
-        return np.asarray(outside, np.intp)
-    rows = listed.treatment if about == "treatment" else listed.rows(about)
-    which: NDArray[np.intp] = np.unique(np.where(outside, -2, rows), return_inverse=True)[1].astype(np.intp)
-    return np.ravel(which)
+        return listed, outside.astype(np.intp)
+    return listed, np.where(outside, -2, listed.treatment if about == "treatment" else listed.rows(about))
 
 
 def _next(name: str, p: Floats, target: NDArray[np.intp], of: Floats) -> NextReading:
