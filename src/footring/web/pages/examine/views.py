@@ -1,23 +1,178 @@
-"""What a piece is, from what was read off it."""
+"""What a piece is, from what was read off it: the label that writes itself."""
 
 from __future__ import annotations
 
-from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
-from django.views.decorators.http import require_GET
+from typing import Any
 
-from footring.marks.readings import read_reading
-from footring.reasoning.label_text import tell_piece
-from footring.records.known import known
-from footring.records.models import Role
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_GET, require_POST
+
+from footring.care.cautions import cautions
+from footring.marks.foot import Foot
+from footring.reasoning.finding import Finding
+from footring.reasoning.label_parts import ALWAYS
+from footring.reasoning.ranked_cells import ranked_cells
+from footring.reasoning.typed import understood
+from footring.records.acts import act
+from footring.records.known import Known, known
+from footring.records.models import MODELS, Role
+from footring.terms.errors import BadInput
 from footring.web.access import allow
+from footring.web.pages.examine import again, putting_away
+from footring.web.pages.examine.asked import Asked, asked
+from footring.web.pages.examine.confirming import chosen
+from footring.web.pages.examine.curves import curves
+from footring.web.pages.examine.folds import fold_of
+from footring.web.pages.examine.label import Label, Writing
+from footring.web.pages.examine.nearest import nearest, piece_page
+from footring.web.pages.examine.why import why
+
+Shown = dict[str, Any]
+MOST_PLACES = 200
 
 
 @allow(Role.MEMBER)
 @require_GET
 def examine(request: HttpRequest) -> HttpResponse:
     """The label, from readings in the address: `?r=form=bowl&r=number=417`."""
-    given = [one.partition("=") for one in request.GET.getlist("r")]
-    readings = [reading for name, _, value in given if (reading := read_reading(name, value)) is not None]
-    finding = known().examiner.finding(readings)
-    return render(request, "examine/examine.html", {"label": tell_piece(finding), "readings": readings})
+    now = known()
+    state = asked(request.GET, now.examiner.model.channels)
+    lines = understood(now.examiner.model, state.typed) if state.typed else ()
+    if lines and request.GET.get("take"):
+        return _taken(request, now, chosen(request.GET, lines, state))
+    return _page(request, now, state, lines=lines, readable=any(line.meanings for line in lines))
+
+
+def _taken(request: HttpRequest, now: Known, state: Asked) -> HttpResponse:
+    """The page with what was confirmed, under its own address."""
+    if not _part_of_a_page(request):
+        return redirect(reverse("examine") + state.address)
+    answer = _page(request, now, state, focus="add")
+    answer.headers["HX-Push-Url"] = reverse("examine") + state.address
+    return answer
+
+
+def _part_of_a_page(request: HttpRequest) -> bool:
+    return bool(request.htmx) and not request.htmx.history_restore_request
+
+
+def _page(request: HttpRequest, now: Known, state: Asked, **more: Any) -> HttpResponse:
+    status = more.pop("status", 200)
+    template = "examine/piece.html" if _part_of_a_page(request) else "examine/examine.html"
+    return render(request, template, {**_shown(request, now, state), **more}, status=status)
+
+
+def _shown(request: HttpRequest, now: Known, state: Asked) -> Shown:
+    """Everything that stands on the page; what takes long is left for a second request."""
+    channels, readings = now.examiner.model.channels, state.readings
+    finding = now.examiner.finding(readings, explain="why" in request.GET, most=0) if readings else None
+    shown: Shown = {
+        "state": state, "finding": finding, "label": _label(request, finding, now, state),
+        "fold": fold_of(state, finding, channels), "cautions": _cautions(finding), "said": putting_away.PutAway(),
+        "piece_url": piece_page(state.of) if state.of else "",
+    }  # fmt: skip
+    if finding is not None:
+        shown |= {"curves": curves(finding.dates), "near": nearest(finding, request.user)}
+        shown |= {"may_be": _may_be(now, finding), "known_places": _places()}
+        shown |= {"lid": _label(request, finding.lid, now, state)} if finding.lid else {}
+        shown |= {"why": why(finding)} if "why" in request.GET else {}
+    return shown
+
+
+def _label(request: HttpRequest, finding: Finding | None, now: Known, state: Asked) -> Label:
+    word = "shape" if request.user.says_shape else "form"
+    return Writing(finding, now.examiner.model.channels, word).label().linked(state)
+
+
+def _places() -> list[str]:
+    """Places that were used to put pieces away, for the list one may choose from."""
+    return list(MODELS["places"].objects.order_by("name").values_list("name", flat=True)[:MOST_PLACES])
+
+
+def _cautions(finding: Finding | None) -> Shown:
+    """Strong ones, those of this piece, and those that go with every piece."""
+    told = finding.cautions if finding else cautions(Foot(()))
+    return {
+        "first": [c for c in told if c.first],
+        "own": [c for c in told if not c.first and c.trigger != ALWAYS],
+        "always": [c for c in told if not c.first and c.trigger == ALWAYS],
+    }
+
+
+def _may_be(now: Known, finding: Finding) -> str:
+    """What a person may confirm, in words; empty where the reference holds nothing like it."""
+    cell = putting_away.leading(ranked_cells(now.examiner.model, finding.readings))
+    if cell is None or finding.outside > 0.5:
+        return ""
+    models = ("forms", "lines", "bodies", "glazes", "decorations", "trims")
+    names = ("form", "line", "body", "glaze", "decoration", "trim")
+    tables = now.reference.tables
+    told = [
+        str(tables[model].text("name").value(tables[model].ids.find(cell.ids[name])))
+        for name, model in zip(names, models, strict=True)
+        if name in cell.ids
+    ]
+    return ", ".join(told)
+
+
+@allow(Role.MEMBER)
+@require_GET
+def reasons(request: HttpRequest) -> HttpResponse:
+    """Why, and what to look at next: asked for once the label stands."""
+    now = known()
+    state = asked(request.GET, now.examiner.model.channels)
+    found = now.examiner.finding(state.readings, most=0)
+    return render(request, "examine/why.html", {"why": why(found), "state": state, "later": True})
+
+
+@allow(Role.MEMBER)
+@require_POST
+def put_away(request: HttpRequest) -> HttpResponse:
+    """Make a piece of what was read, in one act."""
+    now = known()
+    state = asked(request.POST, now.examiner.model.channels)
+    said = putting_away.PutAway(
+        request.POST.get("name", ""), request.POST.get("place", ""), request.POST.get("is_this") == "yes",
+        state.ruled_out,
+    )  # fmt: skip
+    finding = now.examiner.finding(state.readings, explain=False, most=0)
+    try:
+        rows = putting_away.rows_of(now, finding, said)
+    except BadInput as error:
+        return _page(request, now, state, problem=str(error), said=said, status=400)
+    with act("put away", request.user) as doing:
+        doing.add(*rows)
+    piece = next(row for row in rows if row.TABLE == "pieces")
+    messages.success(request, f"Put away: {piece.name or 'a piece without a name'}. It can be undone from its history.")
+    return redirect(piece_page(piece.id) or reverse("examine") + f"?of={piece.id}")
+
+
+@allow(Role.MEMBER)
+@require_POST
+def not_this(request: HttpRequest, piece: str) -> HttpResponse:
+    """Set down that a piece which is put away is not this."""
+    get_object_or_404(MODELS["pieces"], pk=piece)
+    row = putting_away.rejection(
+        piece, request.POST.get("table", ""), request.POST.get("subject", ""), request.POST.get("reason", "")
+    )
+    with act("said what it is not", request.user) as doing:
+        doing.add(row)
+    messages.success(request, "Set down with the piece.")
+    back = request.POST.get("back", "")
+    return redirect(reverse("examine") + _query(back) if back else piece_page(piece) or reverse("examine"))
+
+
+def _query(given: str) -> str:
+    """An address of this page: its query and nothing else, so that nobody is sent elsewhere."""
+    return "?" + given.partition("?")[2]
+
+
+@allow(Role.MEMBER)
+@require_GET
+def examine_again(request: HttpRequest, piece: str) -> HttpResponse:
+    """The label of a piece that is put away, from what was read of it."""
+    of = get_object_or_404(again.pieces_for(request.user), pk=piece)
+    return redirect(reverse("examine") + again.state_of(of).address)

@@ -1,0 +1,18 @@
+"""What was typed, shown to be confirmed, and taken."""
+
+from __future__ import annotations
+
+from django.http import QueryDict
+
+from footring.reasoning.typed import Understood
+from footring.web.pages.examine.asked import Asked
+
+
+def chosen(query: QueryDict, lines: tuple[Understood, ...], asked: Asked) -> Asked:
+    """The state with the chosen meaning of every clause taken; those left out or not understood stay out."""
+    taken = asked.now()
+    for i, line in enumerate(lines):
+        which = query.get(f"c{i}", "0")
+        if which.isdigit() and int(which) < len(line.meanings):
+            taken = taken.taking(line.meanings[int(which)].readings)
+    return taken

@@ -1,0 +1,73 @@
+"""The nearest pieces met, and those at home among them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from django.db.models import Case, Count, IntegerField, Q, Value, When
+from django.urls import NoReverseMatch, reverse
+
+from footring.reasoning.finding import Finding
+from footring.records.models import MODELS, Role, User
+from footring.records.models.stored import Stored
+from footring.web.pages.examine.label import LIKELIER
+
+SHOWN = 5
+
+
+@dataclass(frozen=True)
+class Near:
+    """A piece much like it."""
+
+    name: str
+    url: str
+    alike: str
+    place: str
+
+
+@dataclass(frozen=True)
+class Nearest:
+    """The nearest few, how many were met in all, and how many of those are at home."""
+
+    pieces: tuple[Near, ...]
+    met: int
+    home: int
+
+
+def nearest(finding: Finding, user: User) -> Nearest | None:
+    """Pieces that a person settled as of the same line and form, those of its treatment first; None without a form."""
+    best = {name: shares[0][2] for name, shares in finding.marginals.items() if shares and shares[0][1] >= LIKELIER}
+    if finding.outside > LIKELIER or not best.get("line") or not best.get("form"):
+        return None
+    settled = MODELS["attributions"].objects.current().filter(
+        basis="confirmed", part=None, line_id=best["line"], form_id=best["form"]
+    )  # fmt: skip
+    if not user.may(Role.CURATOR):
+        settled = settled.filter(Q(piece__private=False) | Q(piece__recorded_by=user.get_username()))
+    counted = settled.aggregate(met=Count("pk"), home=Count("pk", filter=Q(piece__place__isnull=False)))
+    rows = settled.select_related("piece__place", "decoration", "glaze", "trim").order_by(_alike(best), "pk")[:SHOWN]
+    return Nearest(tuple(_near(row, best) for row in rows), counted["met"], counted["home"])
+
+
+def _alike(best: dict[str, str | None]) -> Case:
+    """0 for the same decoration and glaze, more for less alike."""
+    both = Q(decoration_id=best.get("decoration"), glaze_id=best.get("glaze"))
+    return Case(
+        When(both, then=Value(0)), When(decoration_id=best.get("decoration"), then=Value(1)),
+        default=Value(2), output_field=IntegerField(),
+    )  # fmt: skip
+
+
+def _near(row: Stored, best: dict[str, str | None]) -> Near:
+    parts = [str(part) for part in (row.decoration, row.glaze, row.trim) if part]
+    same = row.decoration_id and row.decoration_id == best.get("decoration")
+    alike = ("the same decoration: " if same else "") + ", ".join(parts)
+    return Near(row.piece.name or row.piece_id, piece_page(row.piece_id), alike, str(row.piece.place or ""))
+
+
+def piece_page(piece: str) -> str:
+    """Where the page of a piece is; empty where there is none."""
+    try:
+        return reverse("piece", args=[piece])
+    except NoReverseMatch:
+        return ""

@@ -1,0 +1,144 @@
+"""Putting a piece away: the piece, what was read of it, what the reasoning made of that, and what a person says."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from footring.marks.readings import Reading
+from footring.reasoning.finding import Finding
+from footring.reasoning.label_text import SURE
+from footring.reasoning.propose import LEAST
+from footring.reasoning.ranked_cells import RankedCell, ranked_cells
+from footring.records.ids import new_id
+from footring.records.known import Known
+from footring.records.models import MODELS
+from footring.rows import TABLES, Row
+from footring.rows import collection as rows
+from footring.terms.errors import BadInput
+
+_MARKS = {"in_clay_mark": "mark_in_clay", "printed_mark": "mark_printed", "customer": "customer", "size": "size"}
+"""Attributes beside the cell that a confirmation takes along where they are nearly sure, and their columns."""
+
+
+@dataclass(frozen=True)
+class PutAway:
+    """What a person says on putting a piece away.
+
+    Parameters
+    ----------
+    name : str
+        What it is called; empty for no name.
+    place : str
+        Name or id of a place; one not known yet is made. Empty for none.
+    confirmed : bool
+        Whether it is what the label says, on the person's word.
+    ruled_out : tuple of str
+        Things it is not, each as `table/id`.
+    """
+
+    name: str = ""
+    place: str = ""
+    confirmed: bool = False
+    ruled_out: tuple[str, ...] = ()
+
+
+def rows_of(known: Known, finding: Finding, said: PutAway) -> list[Row]:
+    """Every row of a piece that is put away, the piece itself first.
+
+    Raises
+    ------
+    BadInput
+        Nothing was read, or what was to be confirmed is nothing that the reference holds.
+    """
+    readings = (*finding.readings, *(finding.lid.readings if finding.lid else ()))
+    if not readings:
+        raise BadInput("nothing was read of this piece: read one thing off it, then put it away")
+    piece, (place, made) = new_id(), _place(said.place)
+    parts = {name: new_id() for name in dict.fromkeys(r.part for r in readings) if name}
+    out: list[Row] = [*made, rows.Piece(piece, name=said.name.strip() or None, place=place)]
+    out += [rows.Part(id_, piece=piece, name=name) for name, id_ in parts.items()]
+    out += [_reading(reading, piece, parts) for reading in readings]
+    for of, part in ((finding, None), (finding.lid, "lid")):
+        if of is not None:
+            out += _concluded(known, of, piece, parts.get(part or ""), said.confirmed and part is None)
+    out += [_rejection(piece, one) for one in said.ruled_out]
+    return out
+
+
+def _place(given: str) -> tuple[str | None, list[Row]]:
+    """Id of a place by its name, and its row where it is a new one."""
+    name = given.strip()
+    if not name:
+        return None, []
+    known = MODELS["places"].objects.filter(name__iexact=name).order_by("pk").first()
+    if known is not None:
+        return known.pk, []
+    made = rows.Place(new_id(), name=name)
+    return made.id, [made]
+
+
+def _reading(reading: Reading, piece: str, parts: dict[str, str]) -> rows.Reading:
+    index = f".{reading.index}" if reading.index > 1 else ""
+    return rows.Reading(
+        new_id(), piece=piece, part=parts.get(reading.part or ""), name=reading.name + index,
+        value=None if reading.absent else reading.value, absent=reading.absent,
+        sure=reading.p if reading.p < 1.0 else None,
+    )  # fmt: skip
+
+
+def _concluded(known: Known, of: Finding, piece: str, part: str | None, confirmed: bool) -> Iterator[Row]:
+    """The finding with its answers, and the attribution that follows from it."""
+    cells = ranked_cells(known.examiner.model, [*of.readings], "lid" if part and of.readings[0].part == "lid" else None)
+    finding = rows.Finding(
+        new_id(), piece=piece, part=part, reference_digest=of.provenance["reference"],
+        parameter_digest=of.provenance["parameters"], version=of.provenance["footring"],
+    )  # fmt: skip
+    yield finding
+    for rank, cell in enumerate(cells, 1):
+        yield rows.FindingAnswer(
+            new_id(), finding=finding.id, rank=rank, probability=cell.p, outcome=cell.outcome, **cell.ids
+        )
+    yield from _attribution(of, cells, finding, confirmed)
+
+
+def _attribution(
+    of: Finding, cells: Sequence[RankedCell], finding: rows.Finding, confirmed: bool
+) -> Iterator[rows.Attribution]:
+    cell = leading(cells)
+    if confirmed and cell is None:
+        raise BadInput("this cannot be confirmed: your reference holds no such form in such a treatment; leave it open")
+    if cell is not None and (confirmed or cell.p >= LEAST):
+        yield rows.Attribution(
+            new_id(), piece=finding.piece, part=finding.part, weight=1.0 if confirmed else cell.p,
+            basis="confirmed" if confirmed else "proposed", finding=finding.id, **cell.ids,
+            **(_beside(of) if confirmed else {}),
+        )  # fmt: skip
+
+
+def leading(cells: Sequence[RankedCell]) -> RankedCell | None:
+    """The likeliest recorded cell, which is what a person may confirm."""
+    return next((cell for cell in cells if cell.outcome == "recorded"), None)
+
+
+def _beside(of: Finding) -> dict[str, str]:
+    best = {column: of.marginals[name][0] for name, column in _MARKS.items() if of.marginals.get(name)}
+    return {column: thing for column, (_, p, thing) in best.items() if thing and p >= SURE}
+
+
+def _rejection(piece: str, thing: str) -> rows.Rejection:
+    table, _, subject = thing.partition("/")
+    return rejection(piece, table, subject)
+
+
+def rejection(piece: str, table: str, subject: str, reason: str = "") -> rows.Rejection:
+    """A person's word that a piece is not this.
+
+    Raises
+    ------
+    BadInput
+        No such table or thing.
+    """
+    if table not in TABLES or not MODELS[table].objects.filter(pk=subject).exists():
+        raise BadInput(f"{table}/{subject} is nothing in this collection: choose again under the word on the label")
+    return rows.Rejection(new_id(), piece=piece, subject_table=table, subject=subject, reason=reason.strip() or None)
