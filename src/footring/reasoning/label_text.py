@@ -47,7 +47,7 @@ def tell_piece(
     blocks = [
         wrapped([title or ""]),
         wrapped(c.text for c in finding.cautions if c.first),
-        wrapped([" ".join(_sentences(finding))]),
+        wrapped([" ".join(sentences(finding))]),
         ["  " + line for line in date_curve(finding.dates["decorated"], plain=plain)],
         section("If it is not that", _otherwise(finding)),
         section("Unusual", (one.what for one in finding.unusual)),
@@ -76,7 +76,8 @@ def chance(p: float) -> str:
     return f"{round(100 * p)} in 100" if p >= 0.01 else "less than 1 in 100"
 
 
-def _sentences(finding: Finding) -> Iterator[str]:
+def sentences(finding: Finding) -> Iterator[str]:
+    """What it is, when it was made, how sure, and what was looked for in vain, a sentence each."""
     if not finding.marginals or finding.outside > 0.5:
         yield _outside(finding)
     else:

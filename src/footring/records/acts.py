@@ -37,6 +37,13 @@ class Conflict(BadInput):
         super().__init__(text)
         self.theirs, self.yours = theirs, yours
 
+    @property
+    def differences(self) -> list[tuple[str, Any, Any]]:
+        """Column, what stands there now, what was to be written, where the two differ."""
+        return [
+            (name, self.theirs.get(name), value) for name, value in self.yours.items() if value != self.theirs[name]
+        ]
+
 
 class CannotUndo(BadInput):
     """Something done later rests on what was to be undone; the text says what."""

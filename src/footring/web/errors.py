@@ -34,12 +34,12 @@ def told(request: HttpRequest, text: str, status: int) -> HttpResponse:
     return render(request, "problem.html", {"problem": text, "status": status}, status=status)
 
 
-def forbidden(request: HttpRequest, _: Exception | None = None) -> HttpResponse:
+def forbidden(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:  # noqa: ARG001 (Django gives it)
     """A page that is not for whoever asks."""
     return told(request, "This page is not for your role. Ask a keeper of the collection.", 403)
 
 
-def missing(request: HttpRequest, _: Exception | None = None) -> HttpResponse:
+def missing(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:  # noqa: ARG001 (Django gives it)
     """No such page, or nothing of that id."""
     return told(request, "There is nothing here: the address is wrong, or what it named was taken away.", 404)
 

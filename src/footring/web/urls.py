@@ -13,6 +13,7 @@ handler500 = "footring.web.errors.broken"
 urlpatterns = [
     path("", include("footring.web.pages.examine.urls")),
     path("help/", include("footring.web.pages.help.urls")),
+    path("piece/", include("footring.web.pages.piece.urls")),
     path("settings/", include("footring.web.pages.settings.urls")),
     path("enter/<str:token>/", way_in.enter, name="enter"),
     path("sign-in/", way_in.closed, name="sign-in"),

@@ -4,20 +4,23 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('records', '0001_first'),
+        ("records", "0001_first"),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='user',
-            name='paper',
-            field=models.CharField(choices=[('auto', 'as this machine has it'), ('light', 'light'), ('dark', 'dark')], default='auto', max_length=5),
+            model_name="user",
+            name="paper",
+            field=models.CharField(
+                choices=[("auto", "as this machine has it"), ("light", "light"), ("dark", "dark")],
+                default="auto",
+                max_length=5,
+            ),
         ),
         migrations.AddField(
-            model_name='user',
-            name='whole_years',
+            model_name="user",
+            name="whole_years",
             field=models.BooleanField(default=False),
         ),
     ]

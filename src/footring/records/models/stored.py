@@ -34,7 +34,8 @@ class Stored(models.Model):
         abstract = True
 
     def __str__(self) -> str:
-        return str(getattr(self, "name", None) or self.pk)
+        called = (getattr(self, name, None) for name in ("name", "lettering", "device", "trade_size", "code", "title"))
+        return str(next(filter(None, called), self.pk))
 
     def values(self) -> dict[str, Any]:
         """What stands in each column; ids where it refers to another row."""

@@ -1,0 +1,1 @@
+"""A piece, as a catalogue entry that is read from top to foot."""
