@@ -18,8 +18,8 @@ from footring.reasoning.calibration.smoothing import Smoothing, chance_of_new, f
 from footring.reasoning.calibration.training import Pieces, held_out
 from footring.terms.errors import MissingPart
 
-MOST_TUNED, MOST_ROUNDS = 1000, 120
-"""Settings are chosen on so many pieces; so many rounds of trees are grown."""
+MOST_TUNED, MOST_TREES = 1500, 12_000
+"""Settings are chosen on so many pieces; so many trees are grown, one for each class in each round."""
 Settings = Mapping[str, Any]
 Fit = Callable[[Columns, Settings, Pieces, Pieces | None], tuple[Any, Settings]]
 
@@ -113,9 +113,10 @@ def _boosting(columns: Columns, settings: Settings, pieces: Pieces, held: Pieces
     """Grown until pieces held out no longer gain; then as many rounds."""
     known = held.at(np.flatnonzero(np.isin(held.truth, pieces.truth))) if held else None
     beside = {"X_val": _mixed(columns, known.rows), "y_val": known.truth} if known and known.rows else {}
+    rounds = {"max_iter": max(1, MOST_TREES // len(np.unique(pieces.truth)))}
     model = _sklearn("ensemble").HistGradientBoostingClassifier(
         categorical_features=np.arange(len(columns.words) + len(columns.numbers)) < len(columns.words),
-        early_stopping=bool(beside), scoring="loss", n_iter_no_change=5, random_state=1, **settings,
+        early_stopping=bool(beside), scoring="loss", n_iter_no_change=5, random_state=1, **(rounds | settings),
     ).fit(_mixed(columns, pieces.rows), pieces.truth, **beside)  # fmt: skip
     return model, {**settings, "max_iter": model.n_iter_}
 
@@ -135,7 +136,6 @@ BOOSTING = Kind(
         "min_samples_leaf": 10,
         "l2_regularization": 3.0,
         "max_features": 0.3,
-        "max_iter": MOST_ROUNDS,
     },
     {
         "min_samples_leaf": (3, 20),
