@@ -116,7 +116,7 @@ def _boosting(columns: Columns, settings: Settings, pieces: Pieces, held: Pieces
     rounds = {"max_iter": max(1, MOST_TREES // len(np.unique(pieces.truth)))}
     model = _sklearn("ensemble").HistGradientBoostingClassifier(
         categorical_features=np.arange(len(columns.words) + len(columns.numbers)) < len(columns.words),
-        early_stopping=bool(beside), scoring="loss", n_iter_no_change=5, random_state=1, **(rounds | settings),
+        early_stopping=bool(beside), scoring="loss", n_iter_no_change=5, random_state=1, **{**rounds, **settings},
     ).fit(_mixed(columns, pieces.rows), pieces.truth, **beside)  # fmt: skip
     return model, {**settings, "max_iter": model.n_iter_}
 
