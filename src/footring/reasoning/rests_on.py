@@ -6,8 +6,11 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from footring.marks.datecode_schemes import Scheme
+from footring.marks.foot import MarkPart
 from footring.marks.readings import Reading, feet
 from footring.reasoning.channels.factor import SLOTS, Factor
+from footring.reasoning.code_years import codes_on, date_code_years
 from footring.reasoning.date_mark import foot_evidence
 from footring.reasoning.examination import Examination
 from footring.reasoning.leader import Leader
@@ -33,7 +36,7 @@ def rests_on(examination: Examination, leader: Leader, reading: Reading) -> tupl
     model = examination.model
     factors = {f.slot: f for _, several in choices(model.channels.factors([reading])) for f in several}
     found = [phrase for factor in factors.values() for phrase in _of_slot(model, leader, factor)]
-    return tuple(dict.fromkeys([*found, *_rules(model, reading)]))
+    return tuple(dict.fromkeys([*found, *_codes(model, reading), *_rules(model, reading)]))
 
 
 def _of_slot(model: Model, leader: Leader, factor: Factor) -> Iterator[str]:
@@ -102,6 +105,38 @@ def _numbers(model: Model, leader: Leader) -> Iterator[str]:
         yield "no number recorded for this treatment"
 
 
+def _codes(model: Model, reading: Reading) -> Iterator[str]:
+    """The schemes that make a date of a code, the likeliest first, or that have it that one should be there."""
+    rules = model.rules
+    for code, in_mark in codes_on(feet([reading])[None], rules.schemes, rules.words):
+        best = _by_scheme(model, code, in_mark)
+        for scheme in sorted(best, key=lambda row: (-best[row], row))[:MOST]:
+            yield _scheme(rules.schemes[scheme])
+        if not best:
+            yield "no scheme of the reference: none " + (f"makes a date of {code.text}" if code.text else "has a code")
+
+
+def _by_scheme(model: Model, code: MarkPart, in_mark: bool) -> dict[int, float]:
+    """How likely each scheme makes a code in its likeliest year, of those that do so better than none."""
+    scheme_of = model.reference.tables["marks"].links["date_code_scheme"]
+    best: dict[int, float] = {}
+    for told in date_code_years(code, in_mark, model.reference, model.rules.schemes, model.rules.years).values():
+        for mark, chance in told.by_year.items():
+            if code.absent or chance.max() > told.otherwise:
+                scheme = int(scheme_of[mark])
+                best[scheme] = max(best.get(scheme, 0.0), float(chance.max()))
+    return best
+
+
+def _scheme(scheme: Scheme) -> str:
+    first, last = (month // 12 for month in scheme.span)
+    return f"date code {scheme.name} ({scheme.id}), {first}-{last} {_cited(scheme.source, scheme.status)}"
+
+
 def _rules(model: Model, reading: Reading) -> Iterator[str]:
     for item in foot_evidence(feet([reading])[None], model.rules.schemes):
-        yield f"{item.says} [{item.source}]{' from memory' if item.status == 'memory' else ''}"
+        yield f"{item.says} {_cited(item.source, item.status)}"
+
+
+def _cited(source: str, status: str) -> str:
+    return f"[{source or 'no source'}]{' from memory' if status == 'memory' else ''}"
