@@ -281,7 +281,8 @@ class Channels:
     def known_marks(self) -> KnownMarks:
         """The marks of the reference."""
         table = self.reference.tables["marks"]
-        return KnownMarks(table.text("lettering").tolist(), table.text("device").tolist(), self.rates)
+        makers = table.links["maker"].tolist()
+        return KnownMarks(table.text("lettering").tolist(), table.text("device").tolist(), makers, self.rates)
 
     @cached_property
     def _known_labels(self) -> KnownLabels:

@@ -17,6 +17,7 @@ from footring.reasoning.channels.char_model import CharModel
 from footring.reasoning.channels.lettering import Lettering, Noise, characters, plain_characters
 from footring.reasoning.channels.named import ALPHABET, word_key
 from footring.reasoning.channels.rates import Rates
+from footring.reasoning.channels.word_base import WordBase
 from footring.terms.errors import BadInput
 
 Floats = NDArray[np.float64]
@@ -96,20 +97,24 @@ class KnownMarks:
     ----------
     letterings, devices : sequence of str or None
         What stands on each mark; None is not known.
+    makers : sequence of int
+        Whose each is; below 0 is not known.
     rates : Rates
         How they are misread.
 
     Notes
     -----
     Where the lettering of a mark is not known, any lettering is as likely as under a mark that the reference does not
-    hold. A device in words is so many words, each one of the mark's own or any other.
+    hold. A device in words is so many words, each one of the mark's own or one that may be said of any (`WordBase`).
     """
 
-    def __init__(self, letterings: Sequence[str | None], devices: Sequence[str | None], rates: Rates) -> None:
+    def __init__(
+        self, letterings: Sequence[str | None], devices: Sequence[str | None], makers: Sequence[int], rates: Rates
+    ) -> None:
         self._plain = [plain_characters(text or "") for text in letterings]
         self._lettered = np.array([bool(text) for text in self._plain], bool)
         self._texts = Lettering([text for text in self._plain if text], Noise.of(rates, "mark"), 25.0)
-        self._devices = _Devices(devices, rates.of("mark", "device_noise"))
+        self._devices = _Devices(devices, makers, rates.of("mark", "device_noise"))
         device_only = ~self._lettered & np.array([bool(device) for device in devices], bool)
         chances = [rates.of("mark", name) for name in ("lettered", "unlettered", "lettered_new")]
         self._read = np.where(self._lettered, chances[0], np.where(device_only, chances[1], chances[2]))
@@ -142,16 +147,17 @@ class KnownMarks:
 class _Devices:
     """p(words of a description | each mark's device)."""
 
-    def __init__(self, devices: Sequence[str | None], noise: float) -> None:
+    def __init__(self, devices: Sequence[str | None], makers: Sequence[int], noise: float) -> None:
         self._noise = noise
         self._words = [_WORD.findall(word_key(device or "")) for device in devices]
-        self._model = CharModel((word for words in self._words for word in words), ALPHABET, 6.0)
+        spelling = CharModel((word for words in self._words for word in words), ALPHABET, 6.0)
+        self._base = WordBase(self._words, makers, spelling)
         self._known = np.array([bool(words) for words in self._words], bool)
 
     def log_p(self, device: str) -> tuple[Floats, float]:
         rows, new = np.zeros(len(self._words)), 0.0
         for word in _WORD.findall(word_key(device)):
-            other = self._model.log_p(word)
+            other = self._base.log_p(word)
             own = np.array([words.count(word) / max(len(words), 1) for words in self._words])
             told = np.logaddexp(np.log(self._noise) + other, _log((1.0 - self._noise) * own))
             rows += np.where(self._known, told, other)
