@@ -15,7 +15,9 @@ from footring.records.packs import bring_in_pack
 from footring.web.launch import new_token
 
 os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"  # playwright's loop runs in the thread that reads the database
-CHROMIUM = next((path for name in ("chromium", "chromium-browser", "google-chrome") if (path := shutil.which(name))), "")
+CHROMIUM = next(
+    (path for name in ("chromium", "chromium-browser", "google-chrome") if (path := shutil.which(name))), ""
+)
 QUIET = ["--no-sandbox", "--disable-background-networking", "--disable-component-update", "--disable-sync"]
 WIDE, PHONE = {"width": 1180, "height": 900}, {"width": 360, "height": 740}
 
