@@ -9,10 +9,10 @@ from footring.web.pages.examine.asked import Asked
 
 
 def chosen(query: QueryDict, lines: tuple[Understood, ...], asked: Asked) -> Asked:
-    """The state with the chosen meaning of every clause taken; those left out or not understood stay out."""
+    """The state with the chosen meaning of every clause taken; what was not understood stays to be mended."""
     taken = asked.now()
     for i, line in enumerate(lines):
         which = query.get(f"c{i}", "0")
         if which.isdigit() and int(which) < len(line.meanings):
             taken = taken.taking(line.meanings[int(which)].readings)
-    return taken
+    return taken.now(typed=", ".join(line.text for line in lines if not line.meanings))

@@ -172,7 +172,7 @@ class Writing:
         form[0] = Word(lowered(form[0].text) if form[0].kind != "blank" else form[0].text, *_rest(form[0]))
         sizes = list(self._seen(_SIZED)) or self._trade_size()
         return [
-            Word("The " if self.part or form[0].kind == "blank" else f"{article(form[0].text).capitalize()} "), *form,
+            Word("The " if self.part else f"{article(form[0].text).capitalize()} "), *form,
             *(w for size in sizes for w in (Word(", "), size)),
             Word(" of the "), *self._with("line"), Word(" line, by "), *self._with("maker"), Word("."),
         ]  # fmt: skip

@@ -8,8 +8,8 @@ from django.db.models import Case, Count, IntegerField, Q, Value, When
 from django.urls import NoReverseMatch, reverse
 
 from footring.reasoning.finding import Finding
-from footring.records.models import MODELS, Role, User
-from footring.records.models.stored import Stored
+from footring.records.models import Role, Stored, User
+from footring.records.privacy import sees_the_owner_s_side, visible
 from footring.web.pages.examine.label import LIKELIER
 
 SHOWN = 5
@@ -39,14 +39,17 @@ def nearest(finding: Finding, user: User) -> Nearest | None:
     best = {name: shares[0][2] for name, shares in finding.marginals.items() if shares and shares[0][1] >= LIKELIER}
     if finding.outside > LIKELIER or not best.get("line") or not best.get("form"):
         return None
-    settled = MODELS["attributions"].objects.current().filter(
+    settled = visible("attributions", user).current().filter(
         basis="confirmed", part=None, line_id=best["line"], form_id=best["form"]
     )  # fmt: skip
-    if not user.may(Role.CURATOR):
-        settled = settled.filter(Q(piece__private=False) | Q(piece__recorded_by=user.get_username()))
-    counted = settled.aggregate(met=Count("pk"), home=Count("pk", filter=Q(piece__place__isnull=False)))
-    rows = settled.select_related("piece__place", "decoration", "glaze", "trim").order_by(_alike(best), "pk")[:SHOWN]
-    return Nearest(tuple(_near(row, best) for row in rows), counted["met"], counted["home"])
+    all_of_it = user.may(Role.CURATOR)
+    if not all_of_it:
+        settled = settled.filter(piece__in=visible("pieces", user))
+    home = Q(piece__place__isnull=False) & (Q() if all_of_it else Q(piece__added_in__by=user))
+    counted = settled.aggregate(met=Count("pk"), home=Count("pk", filter=home))
+    rows = settled.select_related("piece__place", "piece__added_in", "decoration", "glaze", "trim")
+    rows = rows.order_by(_alike(best), "pk")[:SHOWN]
+    return Nearest(tuple(_near(row, best, user) for row in rows), counted["met"], counted["home"])
 
 
 def _alike(best: dict[str, str | None]) -> Case:
@@ -58,11 +61,12 @@ def _alike(best: dict[str, str | None]) -> Case:
     )  # fmt: skip
 
 
-def _near(row: Stored, best: dict[str, str | None]) -> Near:
+def _near(row: Stored, best: dict[str, str | None], user: User) -> Near:
     parts = [str(part) for part in (row.decoration, row.glaze, row.trim) if part]
     same = row.decoration_id and row.decoration_id == best.get("decoration")
     alike = ("the same decoration: " if same else "") + ", ".join(parts)
-    return Near(row.piece.name or row.piece_id, piece_page(row.piece_id), alike, str(row.piece.place or ""))
+    place = str(row.piece.place or "") if sees_the_owner_s_side(user, row.piece) else ""
+    return Near(row.piece.name or "a piece without a name", piece_page(row.piece_id), alike, place)
 
 
 def piece_page(piece: str) -> str:

@@ -5,20 +5,20 @@ from __future__ import annotations
 from typing import Any
 
 from django.contrib import messages
+from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
-from footring.care.cautions import cautions
-from footring.marks.foot import Foot
 from footring.reasoning.finding import Finding
 from footring.reasoning.label_parts import ALWAYS
 from footring.reasoning.ranked_cells import ranked_cells
 from footring.reasoning.typed import understood
 from footring.records.acts import act
 from footring.records.known import Known, known
-from footring.records.models import MODELS, Role
+from footring.records.models import Role
+from footring.records.privacy import may_change, visible
 from footring.terms.errors import BadInput
 from footring.web.access import allow
 from footring.web.pages.examine import again, putting_away
@@ -32,6 +32,8 @@ from footring.web.pages.examine.why import why
 
 Shown = dict[str, Any]
 MOST_PLACES = 200
+AWAY = "away"
+"""What is unfolded to put a piece away."""
 
 
 @allow(Role.MEMBER)
@@ -43,14 +45,15 @@ def examine(request: HttpRequest) -> HttpResponse:
     lines = understood(now.examiner.model, state.typed) if state.typed else ()
     if lines and request.GET.get("take"):
         return _taken(request, now, chosen(request.GET, lines, state))
-    return _page(request, now, state, lines=lines, readable=any(line.meanings for line in lines))
+    return _page(request, now, state, lines=lines)
 
 
 def _taken(request: HttpRequest, now: Known, state: Asked) -> HttpResponse:
     """The page with what was confirmed, under its own address."""
     if not _part_of_a_page(request):
         return redirect(reverse("examine") + state.address)
-    answer = _page(request, now, state, focus="add")
+    lines = understood(now.examiner.model, state.typed) if state.typed else ()
+    answer = _page(request, now, state, lines=lines, focus="add")
     answer.headers["HX-Push-Url"] = reverse("examine") + state.address
     return answer
 
@@ -60,7 +63,8 @@ def _part_of_a_page(request: HttpRequest) -> bool:
 
 
 def _page(request: HttpRequest, now: Known, state: Asked, **more: Any) -> HttpResponse:
-    status = more.pop("status", 200)
+    status, lines = more.pop("status", 200), more.get("lines", ())
+    more["readable"] = any(line.meanings for line in lines)
     template = "examine/piece.html" if _part_of_a_page(request) else "examine/examine.html"
     return render(request, template, {**_shown(request, now, state), **more}, status=status)
 
@@ -68,15 +72,16 @@ def _page(request: HttpRequest, now: Known, state: Asked, **more: Any) -> HttpRe
 def _shown(request: HttpRequest, now: Known, state: Asked) -> Shown:
     """Everything that stands on the page; what takes long is left for a second request."""
     channels, readings = now.examiner.model.channels, state.readings
-    finding = now.examiner.finding(readings, explain="why" in request.GET, most=0) if readings else None
+    wanted = bool(readings or state.open)
+    finding = now.examiner.finding(readings, explain="why" in request.GET, most=0) if wanted else None
     shown: Shown = {
         "state": state, "finding": finding, "label": _label(request, finding, now, state),
-        "fold": fold_of(state, finding, channels), "cautions": _cautions(finding), "said": putting_away.PutAway(),
-        "piece_url": piece_page(state.of) if state.of else "",
+        "fold": fold_of(state, finding, channels), "piece_url": piece_page(state.of) if state.of else "",
     }  # fmt: skip
-    if finding is not None:
+    if finding is not None and readings:
         shown |= {"curves": curves(finding.dates), "near": nearest(finding, request.user)}
-        shown |= {"may_be": _may_be(now, finding), "known_places": _places()}
+        shown |= {"cautions": _cautions(finding), "away": state.opening(AWAY).address}
+        shown |= _to_put_away(request, now, finding) if state.open == AWAY else {}
         shown |= {"lid": _label(request, finding.lid, now, state)} if finding.lid else {}
         shown |= {"why": why(finding)} if "why" in request.GET else {}
     return shown
@@ -84,17 +89,18 @@ def _shown(request: HttpRequest, now: Known, state: Asked) -> Shown:
 
 def _label(request: HttpRequest, finding: Finding | None, now: Known, state: Asked) -> Label:
     word = "shape" if request.user.says_shape else "form"
-    return Writing(finding, now.examiner.model.channels, word).label().linked(state)
+    return Writing(finding if state.readings else None, now.examiner.model.channels, word).label().linked(state)
 
 
-def _places() -> list[str]:
-    """Places that were used to put pieces away, for the list one may choose from."""
-    return list(MODELS["places"].objects.order_by("name").values_list("name", flat=True)[:MOST_PLACES])
+def _to_put_away(request: HttpRequest, now: Known, finding: Finding) -> Shown:
+    """What the form asks that a piece is put away with."""
+    places = visible("places", request.user).order_by("name").values_list("name", flat=True)[:MOST_PLACES]
+    return {"may_be": _may_be(now, finding), "known_places": places, "said": putting_away.PutAway()}
 
 
-def _cautions(finding: Finding | None) -> Shown:
+def _cautions(finding: Finding) -> Shown:
     """Strong ones, those of this piece, and those that go with every piece."""
-    told = finding.cautions if finding else cautions(Foot(()))
+    told = finding.cautions
     return {
         "first": [c for c in told if c.first],
         "own": [c for c in told if not c.first and c.trigger != ALWAYS],
@@ -142,7 +148,7 @@ def put_away(request: HttpRequest) -> HttpResponse:
     try:
         rows = putting_away.rows_of(now, finding, said)
     except BadInput as error:
-        return _page(request, now, state, problem=str(error), said=said, status=400)
+        return _page(request, now, state.now(open=AWAY), problem=str(error), said=said, status=400)
     with act("put away", request.user) as doing:
         doing.add(*rows)
     piece = next(row for row in rows if row.TABLE == "pieces")
@@ -154,7 +160,8 @@ def put_away(request: HttpRequest) -> HttpResponse:
 @require_POST
 def not_this(request: HttpRequest, piece: str) -> HttpResponse:
     """Set down that a piece which is put away is not this."""
-    get_object_or_404(MODELS["pieces"], pk=piece)
+    if not may_change(request.user, get_object_or_404(visible("pieces", request.user), pk=piece)):
+        raise PermissionDenied
     row = putting_away.rejection(
         piece, request.POST.get("table", ""), request.POST.get("subject", ""), request.POST.get("reason", "")
     )
@@ -174,5 +181,5 @@ def _query(given: str) -> str:
 @require_GET
 def examine_again(request: HttpRequest, piece: str) -> HttpResponse:
     """The label of a piece that is put away, from what was read of it."""
-    of = get_object_or_404(again.pieces_for(request.user), pk=piece)
-    return redirect(reverse("examine") + again.state_of(of).address)
+    of = get_object_or_404(visible("pieces", request.user), pk=piece)
+    return redirect(reverse("examine") + again.state_of(of, request.user).address)

@@ -60,12 +60,18 @@ def why(finding: Finding) -> Why:
     return Why(
         _answer(finding),
         tuple(one for one in told if _weighs(one.evidence)),
-        tuple(one.words for one in told if not _weighs(one.evidence)),
+        _idle(told),
         tuple(one.what for one in finding.unusual),
         tuple(_in_plain_words(fight(one), finding.readings) for one in finding.conflicts),
         tuple(_look(one) for one in finding.next[:TOLD_NEXT]),
         tuple(told),
     )
+
+
+def _idle(told: Sequence[Speaks]) -> tuple[str, ...]:
+    """Looks none of whose readings tells anything, each once."""
+    weighty = {one.words for one in told if _weighs(one.evidence)}
+    return tuple(dict.fromkeys(one.words for one in told if one.words not in weighty))
 
 
 def _weighs(one: Evidence) -> bool:

@@ -1,0 +1,169 @@
+"""The label: what was read stands in it as fact, what follows as inference with its chance, the rest as blanks."""
+
+import html
+import re
+
+import pytest
+
+from footring.records.models import Role, User
+
+pytestmark = pytest.mark.django_db
+DISH = [("r", "line=Ormsley"), ("r", "form=covered dish"), ("r", "number=417"), ("r", "across=214 mm"),
+        ("r", "mark=QUILLOW & T?RN / MADE IN ENGLAND"), ("r", "mark_kind=printed"), ("r", "date_code=none")]  # fmt: skip
+HTMX = {"HTTP_HX_REQUEST": "true"}
+
+
+def query(*pairs):
+    return {name: [value for key, value in pairs if key == name] for name in dict(pairs)}
+
+
+@pytest.fixture
+def page(demo, keeper, client_of):
+    browser = client_of(keeper)
+    return lambda *pairs, **more: browser.get("/", query(*pairs), **more).content.decode()
+
+
+def words(text, kind):
+    """The words of one kind in the label, without their chances."""
+    found = re.findall(rf'<a class="{kind}"[^>]*>(.*?)</a>', text, re.DOTALL)
+    return [html.unescape(re.sub("<small>.*?</small>", "", word)) for word in found]
+
+
+def test_the_first_label_is_all_blanks_and_says_what_to_do(page):
+    text = page()
+    assert "Turn it over. Type what stands there." in text
+    assert (words(text, "seen"), words(text, "think")) == ([], [])
+    assert len(words(text, "blank")) == 10
+    assert "Put away" not in text
+
+
+def test_what_was_read_stands_as_fact_and_what_follows_with_its_chance(page):
+    text = page(*DISH)
+    assert words(text, "seen") == [
+        "round covered dish", "214 mm across", "Ormsley", "417",
+        "mark “QUILLOW & T?RN / MADE IN ENGLAND”, printed", "date code",
+    ]  # fmt: skip
+    assert {"Reed Heron", "Clear", "“QUILLOW & TARN / MADE IN ENGLAND”"} <= set(words(text, "think"))
+    assert re.search(r">Clear<small> \d\d in 100</small>", text)
+    assert "Looked for and not found: " in text and "Made between 1934 and" in text
+
+
+def test_what_was_read_and_is_not_believed_is_told_beside_what_is_likelier(page):
+    text = page(("r", "number=417"), ("r", "trim=green edge line"), ("r", "form=bottle vase"))
+    assert "bottle vase" in words(text, "seen") and ", likelier " in text
+
+
+def test_a_piece_from_outside_is_said_to_be(page):
+    text = page(("r", "mark=HASK MARLING / UPPER VOSS"), ("r", "maker=Hask Marling"), ("r", "form=bottle vase"))
+    assert "Not in your reference," in text and "Nearest is " in text
+
+
+def test_a_doubtful_reading_is_marked(page):
+    assert re.search("Sedge<small> doubtful", page(("r", "glaze=Sedge ~0.6"), ("r", "line=Wherry")))
+
+
+def test_cautions_stand_under_the_label_the_strong_ones_first(page):
+    text = page(("r", "mark=LARDER / NOT OVENPROOF"))
+    label, caution, why = (text.index(one) for one in ('class="label"', 'class="strong"', 'id="why"'))
+    assert label < caution < why and "That holds for this piece" in text
+    assert "Children and anyone expecting a child" in text
+
+
+def test_years_are_drawn_and_told(page):
+    text = page(*DISH)
+    assert len(re.findall('<path class="curve"', text)) == 3
+    assert re.search(r'role="img" aria-label="form designed in 1911, nine chances in ten; potted between', text)
+
+
+def test_alternatives_fold_out_with_their_chances_and_can_be_taken(page):
+    text = page(("r", "number=417"), ("open", "form"))
+    fold = text[text.index('id="fold"') :]
+    assert "Round covered dish" in fold and "in 100" in fold and "Can't tell" in fold
+    assert 'href="?r=number%3D417&amp;r=form%3DRimmed+plate"' in fold
+    assert 'aria-expanded="true"' in text
+    assert "Take it back" in page(("r", "number=417"), ("open", "number"))
+
+
+def test_where_twin_forms_differ_is_said_with_what_is_seen_on_each(page):
+    text = page(("r", "form=jar"), ("r", "line=Larder"), ("open", "form"))
+    assert "They differ at the <b>wall</b>" in text
+    assert "feature%3Dwall%3A+three+ribs+under+the+rim" in text
+
+
+def test_ruling_out_is_kept_in_the_address_and_changes_no_chance(page):
+    known, out = (
+        page(("r", "number=417"), ("open", "form")),
+        page(("r", "number=417"), ("open", "form"), ("not", "forms/ossel.ormsley-plate")),
+    )
+    chance = r'Rimmed plate</a></span> <span class="chance">(.*?)<'
+    assert re.search(chance, known)[1] == re.search(chance, out)[1]
+    assert "you said: not this" in out and "the chances reckon only with what was seen" in out
+
+
+def test_a_lid_has_a_label_of_its_own(page):
+    text = page(("r", "form=covered dish"), ("r", "lid.glaze=Sedge"))
+    assert "The lid, read apart" in text and "round dish lid" in text[text.index("The lid, read apart") :]
+
+
+def test_a_word_that_cannot_be_used_is_told_beside_its_field_and_all_else_stands(page):
+    text = page(("r", "number=417"), ("r", "across=200 hands"), ("r", "colour=blue"), ("r", "numeral_kind=soft"))
+    assert "&#x27;hands&#x27; is not a unit of length" in text and 'value="across=200 hands" aria-invalid' in text
+    assert "no reading is called &#x27;colour&#x27;: did you mean mark_colour?" in text
+    assert words(text, "seen")[-1] == "417"
+
+
+@pytest.mark.parametrize(
+    "pairs",
+    [
+        [("r", "")], [("r", "x")], [("r", "=")], [("r", "mark=" + "Q" * 20000)], [("open", "nothing")], [("of", "x")],
+        [("open", "r..mark.1")], [("r", "number=417"), ("open", "lid.form")], [("not", "x/y"), ("r", "line=Wherry")],
+        [("r", "lid.made=when?")], [("r", "made=no year at all")], [("r", "glaze=#zz")], [("t", "\0")],
+        [("r", "feature=seat")], [("r", "numeral=1"), ("r", "numeral_kind=x")], [("t", "a" * 900)],
+    ],
+)  # fmt: skip
+def test_odd_addresses_make_a_page(page, pairs):
+    assert 'id="piece"' in page(*pairs)
+
+
+def test_a_part_of_the_page_is_sent_to_who_asks_for_a_part(page):
+    part = page(*DISH, **HTMX)
+    assert "<html" not in part and 'id="said" hx-swap-oob' in part
+    assert "<html" in page(*DISH, **HTMX, HTTP_HX_HISTORY_RESTORE_REQUEST="true")
+
+
+def test_why_comes_later_or_when_it_is_asked_for(page, demo, keeper, client_of):
+    assert "speaks for it" not in page(*DISH)
+    whole = page(*DISH, ("why", "yes"))
+    later = client_of(keeper).get("/why/", query(*DISH)).content.decode()
+    for text in (whole, later):
+        assert "Number 417: speaks for it" in text and "Look next at <b>" in text and "price list, spring 1934" in text
+        assert "The weights" in text
+
+
+def test_what_fights_and_what_is_unusual_is_said(page):
+    text = page(("r", "line=Pennant"), ("r", "number=3/417"), ("r", "mark=SCARSIDE"), ("why", "yes"))
+    assert "What fights" in text and "Cheapest explanation" in text
+
+
+def test_pieces_like_it_are_named_with_a_way_to_them(page):
+    text = page(*DISH)
+    assert "At home: 2 like it. 2 of this form met in all." in text
+    assert re.search(r'<a href="/piece/[^"]+/" hx-boost="false">Covered dish</a>: the same decoration', text)
+
+
+def test_a_member_does_not_learn_where_others_keep_things(demo, client_of):
+    member = client_of(User.objects.create(username="m", role=Role.MEMBER))
+    text = member.get("/", query(*DISH, ("open", "away"))).content.decode()
+    assert "Covered dish" in text and "None like it is at home" in text and "(Shelf 2" not in text
+
+
+def test_a_guest_is_refused(demo, client_of):
+    guest = client_of(User.objects.create(username="g", role=Role.GUEST))
+    assert [guest.get(path).status_code for path in ("/", "/why/")] == [403, 403]
+
+
+def test_the_label_asks_the_database_little(demo, keeper, client_of, django_assert_num_queries):
+    browser = client_of(keeper)
+    browser.get("/", query(*DISH))
+    with django_assert_num_queries(6):
+        browser.get("/", query(*DISH), **HTMX)
