@@ -41,6 +41,7 @@ def married(finding):
 
 
 ANY = GoesWith("w1", kind="lid", form="lid", with_form="dish")
+SAME = [GoesWith(f"w1{g}", kind="lid", form="lid", glaze=g, with_form="dish", with_glaze=g) for g in "gbw"]
 TWO = GoesWith("w2", kind="lid", form="lid", glaze="b", with_form="dish", with_glaze="g")
 POT = GoesWith("w3", kind="lid", form="potlid", with_form="pot")
 SAUCER = GoesWith("w4", kind="saucer", form="cup", with_form="dish")
@@ -50,9 +51,12 @@ SAUCER = GoesWith("w4", kind="saucer", form="cup", with_form="dish")
     ("pairs", "lid", "base", "together"),
     [
         ([ANY], ("Dish lid", "Celadon"), ("Covered dish", "Celadon"), True),
-        ([ANY], ("Dish lid", "Oxblood"), ("Covered dish", "Celadon"), False),
-        ([ANY, TWO], ("Dish lid", "Oxblood"), ("Covered dish", "Celadon"), True),
-        ([ANY, TWO], ("Dish lid", "Celadon"), ("Covered dish", "Oxblood"), False),
+        ([ANY], ("Dish lid", "Oxblood"), ("Covered dish", "Celadon"), True),
+        ([ANY, TWO], ("Dish lid", "Celadon"), ("Covered dish", "Oxblood"), True),
+        (SAME, ("Dish lid", "Celadon"), ("Covered dish", "Celadon"), True),
+        (SAME, ("Dish lid", "Oxblood"), ("Covered dish", "Celadon"), False),
+        ([*SAME, TWO], ("Dish lid", "Oxblood"), ("Covered dish", "Celadon"), True),
+        ([*SAME, TWO], ("Dish lid", "Celadon"), ("Covered dish", "Oxblood"), False),
         ([TWO], ("Dish lid", "Celadon"), ("Covered dish", "Celadon"), False),
         ([ANY, POT], ("Pot lid", "Celadon"), ("Covered dish", "Celadon"), False),
         ([ANY, POT], ("Pot lid", "Celadon"), ("Tea pot", "Celadon"), True),

@@ -11,6 +11,7 @@ from footring.demo.oracle import Oracle
 from footring.demo.oracle_lids import LidOracle
 from footring.demo.pack_faults import conditions, corrections
 from footring.demo.pack_out import pack_tables
+from footring.demo.pack_paper import paper_rows
 from footring.demo.parameters import Parameters
 from footring.demo.readers import vocabularies
 from footring.demo.reading_off import meet
@@ -57,6 +58,19 @@ def test_what_was_issued_together_fits(world, met, lids):
     assert any(
         world.things.forms[lids.form[i]].base != world.cells[met.cell[i], 0] for i in np.flatnonzero(lids.married)
     )
+
+
+def test_whatever_was_issued_together_stands_in_the_lists_so_and_little_else_does(world, met, lids):
+    """A row that leaves out a treatment would pair them in any: a list that does so says less than the factory did."""
+    rows = {(row.form, row.glaze, row.with_form, row.with_glaze) for row in paper_rows(world)["goes_with"]}
+    own, married = set(), []
+    for i in np.flatnonzero(lids.form >= 0).tolist():
+        form, treatment = world.cells[met.cell[i]].tolist()
+        pair = (f"qt.f{lids.form[i]}", f"qt.g{lids.glaze[i]}", f"qt.f{form}", f"qt.g{world.treatments[treatment, 2]}")
+        married += [pair in rows] if lids.married[i] else []
+        own |= set() if lids.married[i] else {pair}
+    assert own <= rows
+    assert 0 < np.mean(married) < 0.2
 
 
 def test_lids_are_read_beside_their_pieces(met, lids):

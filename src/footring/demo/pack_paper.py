@@ -142,27 +142,20 @@ def _telltales(world: World) -> list[s.Telltale]:
 
 
 def _sets(world: World) -> list[s.GoesWith]:
-    found = []
-    for i, form in enumerate(world.things.forms):
-        if form.base < 0:
-            continue
-        found.append(
-            s.GoesWith(
-                f"qt.gw{i}",
-                kind="lid",
-                form=f"qt.f{i}",
-                with_form=f"qt.f{form.base}",
-                source="qt.src-list-1934",
-                **STAMP,
-            )
-        )
-        if i in world.pairs:
-            one, other = (f"qt.g{g}" for g in world.pairs[i])
-            found.append(
-                s.GoesWith(f"qt.gx{i}", kind="lid", form=f"qt.f{i}", glaze=one, with_form=f"qt.f{form.base}",
-                           with_glaze=other, source="qt.src-ledger", **STAMP)
-            )  # fmt: skip
-    return found
+    """Lids with their bases, in the same glaze for every one of the line, and those in one of their own."""
+    return [
+        s.GoesWith(f"qt.gw{lid}-{glaze}-{base}", kind="lid", form=f"qt.f{lid}", glaze=f"qt.g{glaze}",
+                   with_form=f"qt.f{form.base}", with_glaze=f"qt.g{base}",
+                   source="qt.src-list-1934" if glaze == base else "qt.src-ledger", **STAMP)
+        for lid, form in enumerate(world.things.forms)
+        if form.base >= 0
+        for glaze, base in _glazes_together(world, lid)
+    ]  # fmt: skip
+
+
+def _glazes_together(world: World, lid: int) -> list[tuple[int, int]]:
+    of_line = world.treatments[world.treatments[:, 0] == world.things.forms[lid].line]
+    return [*((g, g) for g in np.unique(of_line[:, 2]).tolist()), *([world.pairs[lid]] if lid in world.pairs else [])]
 
 
 def _names(world: World) -> list[r.Name]:

@@ -71,9 +71,8 @@ def pairing(model: Model, lid: Finding, base: Finding) -> Pairing:
     Returns
     -------
     Pairing
-        Empty where the reference says nothing of what goes with either. Where a row that pairs the forms leaves their
-        treatments open altogether, they are taken to be issued in one treatment; where it names any, those it leaves
-        open may be any.
+        Empty where the reference says nothing of what goes with either. What a row leaves open may be any: one that
+        names no treatment pairs the forms whatever the treatment of each.
     """
     rules = _rules(model)
     together = apart = 0.0
@@ -119,8 +118,5 @@ def _usual(model: Model, name: str, part: Finding) -> int:
 def _fits(rule: Rule, lid: tuple[int, ...], base: tuple[int, ...]) -> bool:
     if rule[0] != lid[0] or rule[5] != base[0]:
         return False
-    mine, other = rule[1:5], rule[6:]
-    if max(*mine, *other) < 0:
-        mine, other = base[1:], lid[1:]
-    given = zip((*mine, *other), (*lid[1:], *base[1:]), strict=True)
+    given = zip((*rule[1:5], *rule[6:]), (*lid[1:], *base[1:]), strict=True)
     return all(want < 0 or is_ < 0 or want == is_ for want, is_ in given)

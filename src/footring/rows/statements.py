@@ -44,7 +44,11 @@ class Telltale(Statement):
 
 @table("goes_with")
 class GoesWith(Statement):
-    """A form issued together with another (lid and base, saucer, underplate). None in a treatment is any."""
+    """A form issued together with another (lid and base, saucer, underplate). None in a treatment is any.
+
+    A row without a treatment pairs the forms whatever the treatment of each; forms that were only issued in one and
+    the same have a row for each treatment, named on both sides. A pair issued together is never called married.
+    """
 
     kind: str = one_of("lid", "saucer", "underplate", "stand", "liner", "other", required=True)
     form: str = ref("forms", required=True)
