@@ -71,6 +71,11 @@ def recorded(reference: Reference, counts: Counts, factor: Floats, document: Flo
     Notes
     -----
     Proposed pieces of a cell count for no more than its confirmed pieces and documents; alone they record nothing.
+
+    A document covers what it names. One that names a form and some parts of a treatment is a cell of its own, the
+    parts it leaves out as they are on the line: it accounts for a share of what is met in those parts, and for all of
+    none. One that leaves out the form tells of the line's treatments and one that names no part of a treatment of
+    forms and years; neither records a cell, since it does not say that each of them was made.
     """
     by = np.where(counts.unselected, 1.0, factor[counts.channel])
     confirmed = _sum(counts.cell, counts.confirmed * by, len(counts.cells))

@@ -66,7 +66,7 @@ class GoesWith(Statement):
 
 @table("productions")
 class Production(Statement):
-    """The factory made this in those years. None in a part of the treatment is not said."""
+    """The factory made this in those years. None in a part of the treatment is not said: some such, not each."""
 
     line: str = ref("lines", required=True)
     form: str | None = ref("forms")
