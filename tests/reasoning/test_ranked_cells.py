@@ -46,3 +46,9 @@ def test_a_finding_without_attributions_says_the_rest_all_the_same():
     assert quick.attributions == () and quick.rest == pytest.approx(1.0 - quick.outside)
     assert quick.marginals == whole.marginals
     assert quick.dates["decorated"].intervals == whole.dates["decorated"].intervals
+
+
+def test_a_lid_and_its_base_are_paired_however_few_attributions_are_told():
+    read = [*DISH, Reading("decoration", "Plain", part="lid")]
+    whole, quick = (Examiner(MODEL).finding(read, explain=False, most=most) for most in (200, 0))
+    assert whole.conflicts == quick.conflicts != ()

@@ -126,6 +126,7 @@ def test_other_meanings_are_offered_in_order():
         ("200 hands", "'hands' is not a unit of length"),
         ("across: wide", "length 'wide': not a number with a unit"),
         ("glaze: Lab(1,2)", "expected three numbers"),
+        ("made soon", "write it in EDTF"),
         ("colour=blue", "no reading is called 'colour': did you mean mark_colour?"),
         ("no green edge line", "say what was looked for and not found as a whole"),
         ("no", "was not understood"),

@@ -154,7 +154,8 @@ class Examiner:
             As for `examine`.
         most : int
             Attributions that are told, at most. With 0 it is quick whatever was read: where little was, finding the
-            likeliest of many alike takes seconds with a large reference.
+            likeliest of many alike takes seconds with a large reference. Of a lid and a base read apart all are told:
+            whether they were issued together rests on them.
         """
         read = tuple(readings)
         lid = [reading for reading in read if reading.part == "lid"]
@@ -162,8 +163,8 @@ class Examiner:
         if not lid:
             return self._part(base, None, explain, about, most)
         lids = lid_forms(self.model)
-        of_lid = self._part(lid, restricted(self.model, lids), explain, about, most)
-        whole = self._part(base, restricted(self.model, ~lids), explain, about, most)
+        of_lid = self._part(lid, restricted(self.model, lids), explain, about, MOST)
+        whole = self._part(base, restricted(self.model, ~lids), explain, about, MOST)
         pair = pairing(self.model, of_lid, whole)
         return replace(
             whole,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
-from footring.marks.readings import Reading
+from footring.marks.readings import Reading, feet
 from footring.reasoning.channels.build import Channels, compile_channels
 from footring.reasoning.model import Model
 from footring.reasoning.reading_words import in_words
@@ -27,6 +27,7 @@ from footring.reasoning.typed_rules import (
 )
 from footring.reference import Reference
 from footring.terms.errors import BadInput
+from footring.terms.phrases import parse_when
 
 MOST = 6
 """Meanings that are offered of one clause."""
@@ -226,8 +227,12 @@ def fault_of(channels: Channels, readings: Iterable[Reading]) -> str | None:
     channels : Channels
     readings : iterable of Reading
     """
+    look = tuple(readings)
     try:
-        channels.factors(readings)
+        channels.factors(look)
+        for foot in feet(look).values():
+            if foot.made:
+                parse_when(foot.made)
     except BadInput as error:
         return str(error)
     return None

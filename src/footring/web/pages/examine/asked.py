@@ -8,7 +8,7 @@ from urllib.parse import urlencode
 
 from django.http import QueryDict
 
-from footring.marks.readings import Reading, feet, read_reading
+from footring.marks.readings import Reading, read_reading
 from footring.reasoning.channels.build import Channels
 from footring.reasoning.reading_words import in_words
 from footring.reasoning.typed import fault_of
@@ -152,15 +152,7 @@ def _numbered(reading: Reading, given: str, before: Sequence[Reading]) -> Readin
 def _usable(read: Sequence[Reading], channels: Channels) -> tuple[tuple[Reading, ...], list[Fault]]:
     bad: dict[Reading, str] = {}
     for _, look in in_words(read):
-        if why := _why_not(look, channels):
+        if why := fault_of(channels, look):
             bad |= dict.fromkeys(look, why)
     faults = [Fault(written(reading), why) for reading, why in bad.items()]
     return tuple(dict.fromkeys(reading for reading in read if reading not in bad)), faults
-
-
-def _why_not(look: Sequence[Reading], channels: Channels) -> str | None:
-    try:
-        feet(look)
-    except BadInput as error:
-        return str(error)
-    return fault_of(channels, look)
