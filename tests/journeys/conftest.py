@@ -35,8 +35,9 @@ def browser():
 
 
 @pytest.fixture
-def demo(transactional_db):
+def demo(transactional_db, monkeypatch):
     """The invented pottery, its keeper signed up."""
+    monkeypatch.setattr("footring.records.known.QUICK_SECONDS", 600.0)
     forget()
     keeper = User.objects.create(username="keeper", role=Role.KEEPER)
     bring_in_pack(Path(footring.demo.__file__).parent / "pack", keeper)

@@ -12,7 +12,8 @@ PACK = Path(footring.demo.__file__).parent / "pack"
 
 
 @pytest.fixture(autouse=True)
-def _nothing_known():
+def _nothing_known(monkeypatch):
+    monkeypatch.setattr("footring.records.known.QUICK_SECONDS", 600.0)  # never in the background: tests look at once
     forget()
     yield
     forget()

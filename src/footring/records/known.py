@@ -10,7 +10,7 @@ from functools import cached_property
 from pathlib import Path
 
 from django.conf import settings
-from django.db import close_old_connections
+from django.db import connections
 
 from footring.reasoning.examine import Examiner
 from footring.reasoning.model import compile_model
@@ -28,7 +28,7 @@ IDLE = frozenset(
 """Tables that no answer rests on."""
 _NEVER_NAMED = frozenset("finding_answers rejections conditions prices acquisitions leach_results talks".split())
 """Those among them that no row of another such table names."""
-QUICK_SECONDS = 0.5
+QUICK_SECONDS = 1.5
 """What was made ready in less is made ready again while one waits; else in the background."""
 
 
@@ -148,7 +148,7 @@ def _background() -> None:
     try:
         _made()
     finally:
-        close_old_connections()
+        connections.close_all()
 
 
 def _needed() -> Sequence[str]:
