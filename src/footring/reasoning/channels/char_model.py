@@ -75,6 +75,13 @@ class CharModel:
         found: NDArray[np.float64] = np.append(self.single * self._emit, 1.0)[np.where(codes < 0, self.size, codes)]
         return found
 
+    def following(self, codes: NDArray[np.int64]) -> NDArray[np.float64]:
+        """Chance of each character after the one before it; alone where that is not known, 1 for an unreadable one."""
+        found = self.character(codes)
+        both = np.flatnonzero((codes[1:] >= 0) & (codes[:-1] >= 0)) + 1
+        found[both] = np.exp(self._log_pair[codes[both - 1], codes[both]])
+        return found
+
     def log_p(self, text: str) -> float:
         """Natural logarithm of p(text); every character stands for itself."""
         codes = self.codes(text)

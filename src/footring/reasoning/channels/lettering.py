@@ -98,7 +98,8 @@ class Lettering:
     Notes
     -----
     A pair hidden Markov model (Durbin 1998, ch. 4) with affine gaps: before each character and at the end a
-    run of foreign characters may open; then a run of losses may; else the character is read, right or wrong. The
+    run of foreign characters may open, each as likely after the one read before it as on a mark that is none of
+    these; then a run of losses may; else the character is read, right or wrong. The
     forward recursion sums all alignments, one row for each character read and all texts at once; along a row the
     losses are a first-order linear recursion. A gap in a reading stands for any run of characters, an unreadable
     one for any character, and that they could not be read is as likely under every text.
@@ -195,7 +196,7 @@ class _Group:
         emitted[:, 0] = 1.0
         foreign = np.zeros_like(emitted)
         scale = np.zeros(count)
-        alone = owner.model.character(read)
+        strange = owner.model.following(read)
         ends = (np.arange(count), self.lengths)
         seen: dict[int, Floats] = {}
         for i, code in enumerate(read):
@@ -204,7 +205,7 @@ class _Group:
                 continue
             if code not in seen:
                 seen[code] = np.ones(1) if code == UNREAD else np.take(read_as[code], self.codes)
-            emitted, foreign = _step(emitted, foreign, seen[code], alone[i], noise, ends)
+            emitted, foreign = _step(emitted, foreign, seen[code], strange[i], noise, ends)
             if i % _RESCALE == _RESCALE - 1:
                 scale += _rescale(emitted, foreign)
         lost = _lost(emitted, foreign, noise)
@@ -236,7 +237,7 @@ def _decay(size: int, again: float) -> Floats:
 
 
 def _step(
-    emitted: Floats, foreign: Floats, fits: Floats, alone: float, noise: Noise, ends: Ends
+    emitted: Floats, foreign: Floats, fits: Floats, strange: float, noise: Noise, ends: Ends
 ) -> tuple[Floats, Floats]:
     """One character more is read."""
     ready = _lost(emitted, foreign, noise)
@@ -246,8 +247,8 @@ def _step(
     ready += emitted
     before = (1.0 - noise.insertion) * ready
     before += (1.0 - noise.insertion_run) * foreign
-    ready *= alone * noise.insertion
-    ready += (alone * noise.insertion_run) * foreign
+    ready *= strange * noise.insertion
+    ready += (strange * noise.insertion_run) * foreign
     read = np.zeros_like(emitted)
     np.multiply(before[:, :-1], fits, out=read[:, 1:])
     read[:, 1:] *= 1.0 - noise.loss_open
