@@ -1,0 +1,92 @@
+"""A folder that cannot be written to, a disk that is full, a file that is no collection: told in a line, nothing lost."""
+
+import os
+import sqlite3
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ENVIRONMENT = {name: value for name, value in os.environ.items() if name != "DJANGO_SETTINGS_MODULE"}
+FILL = """
+import os, sys
+from pathlib import Path
+from footring.records.folder import opened
+opened(Path(sys.argv[1]))
+from django.db import OperationalError
+from django.test import Client
+from footring.web.launch import new_token
+from footring.records.models import MODELS
+browser = Client(HTTP_HOST="127.0.0.1")
+browser.get(f"/enter/{new_token()}/")
+ballast = Path(sys.argv[1]) / "exports" / "ballast"
+try:
+    ballast.write_bytes(bytes(10_000_000))
+except OSError:
+    os.truncate(ballast, ballast.stat().st_size - 300_000)
+for n in range(3000):
+    name = f"{n} " + "x" * 190
+    answer = browser.post("/put-away/", {"r": f"form=cup {n} {'y' * 90}", "name": name, "place": "", "is_this": "no"})
+    if answer.status_code >= 400:
+        print(answer.status_code, answer.content.decode().split('role="alert">')[1].split("<")[0])
+        break
+print(n, MODELS["pieces"].objects.count(), MODELS["pieces"].objects.count() - MODELS["findings"].objects.count())
+"""
+
+
+def run(*command: str) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(command, capture_output=True, text=True, env=ENVIRONMENT, timeout=120)
+
+
+def footring(*arguments: str) -> subprocess.CompletedProcess[str]:
+    return run(str(Path(sys.executable).parent / "footring"), *arguments)
+
+
+@pytest.fixture
+def small_disk(tmp_path):
+    """A disk of seven megabytes."""
+    disk = tmp_path / "disk"
+    disk.mkdir()
+    if run("mount", "-t", "tmpfs", "-o", "size=7m", "tmpfs", str(disk)).returncode:
+        pytest.skip("only root can make a small disk to fill")
+    yield disk
+    run("umount", str(disk))
+
+
+@pytest.mark.slow
+def test_a_full_disk_is_told_and_nothing_is_half_there(small_disk):
+    told = run(sys.executable, "-c", FILL, str(small_disk))
+    first, last = told.stdout.splitlines()[-2:]
+    assert first.startswith("503 The collection could not be written or read: "), told.stdout + told.stderr
+    assert "Nothing was changed." in first
+    tried, kept, half = map(int, last.split())
+    assert (kept, half) == (tried, 0)
+    with sqlite3.connect(small_disk / "collection.sqlite3") as database:
+        assert database.execute("PRAGMA integrity_check").fetchone() == ("ok",)
+    database.close()
+
+
+def test_a_folder_that_is_a_file_is_told(tmp_path):
+    file = tmp_path / "plates"
+    file.write_text("no folder")
+    told = footring("open", str(file), "--no-browser")
+    assert (told.returncode, told.stdout) == (2, "")
+    assert told.stderr.startswith(f"footring open: cannot keep a collection in {file}: ")
+    assert told.stderr.count("\n") == 1
+
+
+def test_a_read_only_disk_is_told(small_disk):
+    assert run("mount", "-o", "remount,ro", str(small_disk)).returncode == 0
+    told = footring("open", str(small_disk / "plates"), "--no-browser")
+    assert told.returncode == 2
+    assert "Read-only file system; name another folder" in told.stderr
+
+
+def test_a_file_that_is_no_database_is_told_and_left(tmp_path):
+    spoilt = tmp_path / "collection.sqlite3"
+    spoilt.write_bytes(b"not a database" * 100)
+    told = footring("open", str(tmp_path), "--no-browser")
+    assert told.returncode == 2
+    assert "the collection cannot be opened: file is not a database" in told.stderr
+    assert spoilt.read_bytes() == b"not a database" * 100
