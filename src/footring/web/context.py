@@ -11,6 +11,8 @@ from footring.records.models import Role
 
 PLACES = (
     ("examine", "Examine", Role.MEMBER),
+    ("reference", "Reference", Role.GUEST),
+    ("sources", "Sources", Role.MEMBER),
     ("help", "Help", Role.GUEST),
     ("settings", "Settings", Role.GUEST),
 )

@@ -1,6 +1,7 @@
 """What is stored: one model for each table of rows, what was done to them, and the people who may."""
 
 from footring.records.models.history import Act, Change
+from footring.records.models.later import LaterCheck
 from footring.records.models.people import Invitation, Paper, Role, User
 from footring.records.models.stored import MODELS, Stored
 
@@ -11,6 +12,7 @@ __all__ = [
     "Act",
     "Change",
     "Invitation",
+    "LaterCheck",
     "Paper",
     "Role",
     "Stored",

@@ -1,0 +1,1 @@
+"""What factories made: makers, lines, forms, marks, numbers, and what is said of each."""

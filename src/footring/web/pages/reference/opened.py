@@ -1,0 +1,204 @@
+"""A statement opened: claims for and against, sources, what stands, and everything it was before."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_GET
+
+from footring.reasoning.tell_sources import in_hundred
+from footring.records.known import at_once
+from footring.records.models import MODELS, Change, Role, Stored, User
+from footring.rows import TABLES, Column
+from footring.web.access import allow
+from footring.web.pages.reference.called import RELATED, THINGS, WORD, called, rows
+from footring.web.pages.reference.told import STANCE, claim_words, claims_of, source_words
+from footring.web.pages.reference.when import in_words
+from footring.web.pages.sources.weighed import open_to, weighed
+
+PRIVATE_ALWAYS = frozenset(
+    "people places instruments channels outings outing_lines pieces parts encounters letters talks photographs readings"
+    " corrections findings finding_answers attributions rejections conditions prices acquisitions leach_results".split()
+)
+"""Tables that are no part of the reference: not opened here."""
+OPEN = tuple(table for table in TABLES if table not in PRIVATE_ALWAYS)
+
+
+@dataclass(frozen=True)
+class Before:
+    """What stood there before, or stands there now: when, by whom, and what."""
+
+    at: datetime | None
+    by: str
+    what: str
+    said: Sequence[tuple[str, str]]
+
+
+def seen_row(table: str, key: str, user: User) -> Stored:
+    """A row of the reference that somebody may see, a superseded one too.
+
+    Raises
+    ------
+    Http404
+        There is none.
+    """
+    if table not in OPEN:
+        raise Http404
+    model = MODELS[table]
+    found = model.objects.select_related("written_in__by", *RELATED.get(table, ())).filter(pk=key).first()
+    if found is None or (found.private and not rows(table, user).filter(pk=key).exists()):
+        raise Http404
+    return found
+
+
+@allow(Role.GUEST)
+@require_GET
+def said(request: HttpRequest, table: str, key: str) -> HttpResponse:
+    """Everything about a statement: in place, or as a page of its own."""
+    return opened(request, seen_row(table, key, request.user), request.GET.get("property", ""))
+
+
+def opened(request: HttpRequest, row: Stored, of: str, **more: Any) -> HttpResponse:
+    """The fold of a statement, or its page."""
+    template = "reference/said_fold.html" if request.htmx else "reference/said.html"
+    return render(request, template, context(row, of, request.user) | more)
+
+
+def context(row: Stored, of: str, user: User) -> dict[str, Any]:
+    """What is shown of a statement."""
+    table = row.SPEC.name
+    claims = [one for one in claims_of(table, row.pk, user) if not of or one.property == of]
+    column = next((c for c in row.SPEC.columns if c.name == of), None)
+    return {
+        "row": row, "table": table, "word": WORD.get(table, table), "name": called(row), "of": of,
+        "stands": shown(row, column, user) if column else "",
+        "row_source": source_words(row.source, user) if "source" in _columns(row) and user else "",
+        "names_source": "source" in _columns(row),
+        "claims": [(heading, _told(claims, stance, column, user)) for stance, heading in STANCE.items()],
+        "weighed": list(_weighed(row, of, user)), "resolution": _resolution(row, of, user),
+        "history": list(history(row, user)) if user.may(Role.MEMBER) else [],
+        "claimable": table in CLAIMABLE, "properties": [of] if of else properties(table),
+    }  # fmt: skip
+
+
+CLAIMABLE = (*THINGS, "productions", "mark_uses", "telltales", "goes_with", "sizes")
+"""Tables of whose rows something can be claimed."""
+_NOT_CLAIMED = ("id", "source", "private", "supersedes", "recorded_at", "recorded_by")
+
+
+def properties(table: str) -> list[str]:
+    """What one usually claims of a row of a table."""
+    free = ["history", "advertised as"] if table in THINGS else ["exists"]
+    return [*free, *(c.name for c in TABLES[table].columns if c.name not in _NOT_CLAIMED)]
+
+
+def _columns(row: Stored) -> set[str]:
+    return {column.name for column in row.SPEC.columns}
+
+
+def shown(row: Stored, column: Column, user: User) -> str:
+    """The value of a column in words."""
+    value = getattr(row, column.name)
+    return value_words(column, called(value) if isinstance(value, Stored) else value, user)
+
+
+def value_words(column: Column | None, value: Any, user: User) -> str:
+    """A value in words: a date as one says it, the rest as it stands."""
+    if value is None or value == "":
+        return "not said"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if column is not None and column.date:
+        return in_words(str(value), user.whole_years)
+    return f"{value:g}" if isinstance(value, float) else str(value)
+
+
+def _told(claims: Sequence[Stored], stance: str, column: Column | None, user: User) -> list[dict[str, Any]]:
+    chosen = [one for one in claims if one.stance == stance]
+    names = _names(column, {one.value for one in chosen}, user)
+    return [
+        {
+            "claim": one, "value": value_words(column, names.get(one.value, one.value), user) if one.value else "",
+            "by": claim_words(one, user), "looked": _looked(one), "source": one.source_id,
+        }
+        for one in chosen
+    ]  # fmt: skip
+
+
+def _names(column: Column | None, ids: set[str | None], user: User) -> dict[str | None, str]:
+    if column is None or not column.refers_to:
+        return {}
+    return {row.pk: called(row) for row in rows(column.refers_to, user).filter(pk__in=[one for one in ids if one])}
+
+
+def _looked(claim: Stored) -> str:
+    told = [f"{claim.handled:,} handled"] if claim.handled is not None else []
+    told += [f"{claim.hours:g} hours"] if claim.hours is not None else []
+    return ", ".join([*told, *([claim.searched] if claim.searched else [])])
+
+
+def _resolution(row: Stored, of: str, user: User) -> Stored | None:
+    if not of:
+        return None
+    return rows("resolutions", user).filter(subject_table=row.SPEC.name, subject=row.pk, property=of).first()
+
+
+def _weighed(row: Stored, of: str, user: User) -> Iterator[str]:
+    """What claims and pieces come to, where they disagree and who asks may see all of them."""
+    known = at_once()
+    if known is None or not user.may(Role.MEMBER):
+        return
+    for one in weighed(known.reference).about(row.SPEC.name, row.pk, of):
+        if open_to(user, known.reference, one):
+            yield from (f"{value.name or 'it was'}: {in_hundred(value.probability)}" for value in one.values)
+
+
+def history(row: Stored, user: User) -> Iterator[Before]:
+    """Every version of a row, the newest first."""
+    if row.SPEC.kind == "statement":
+        yield from _superseded(row, user)
+        return
+    changes = Change.objects.filter(table=row.SPEC.name, row_id=row.pk).select_related("act__by").order_by("-pk")
+    for change in changes:
+        if change.before and change.after:
+            yield Before(change.act.at, _who(change.act.by), change.act.what, _differences(row, change, user))
+    yield Before(row.added_in.at, _who(row.added_in.by), row.added_in.what, ())
+
+
+_NO_HISTORY = ("id", "supersedes", "recorded_at", "recorded_by", "private")
+
+
+def _superseded(row: Stored, user: User) -> Iterator[Before]:
+    at: Stored | None = row
+    columns = [
+        c for c in row.SPEC.columns if c.name not in ("id", "supersedes", "recorded_at", "recorded_by", "private")
+    ]
+    related = [c.name for c in columns if c.refers_to]
+    while at is not None:
+        said = [(c.name.replace("_", " "), shown(at, c, user)) for c in columns if getattr(at, c.name) is not None]
+        yield Before(at.added_in.at, _who(at.added_in.by), at.added_in.what, said)
+        query = MODELS[row.SPEC.name].objects.select_related("added_in__by", *related)
+        at = query.filter(pk=at.supersedes_id).first() if at.supersedes_id else None
+
+
+def _differences(row: Stored, change: Change, user: User) -> list[tuple[str, str]]:
+    told = []
+    for column in row.SPEC.columns:
+        before, after = change.before.get(column.name), change.after.get(column.name)
+        if before != after:
+            told.append((column.name.replace("_", " "), f"{_was(column, before, user)} → {_was(column, after, user)}"))
+    return told
+
+
+def _was(column: Column, value: Any, user: User) -> str:
+    found = rows(column.refers_to, user).filter(pk=value).first() if column.refers_to and value else None
+    return value_words(column, called(found) if found else value, user)
+
+
+def _who(user: User | None) -> str:
+    return user.get_username() if user else "the program"

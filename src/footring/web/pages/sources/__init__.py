@@ -1,0 +1,1 @@
+"""Where things are known from, what was claimed, and how each source has proved."""
