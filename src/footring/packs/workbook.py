@@ -56,11 +56,8 @@ def read_sheets(
     MissingPart
         The part that reads workbooks is not installed.
     """
-    _check_whole(archive, path, limits)
-    for fault in look_through(archive, kind, path, limits):
-        faults.add(fault)
     seen: set[str] = set()
-    for name, rows in _sheets(file, path, limits):
+    for name, rows in open_sheets(archive, file, kind, path, limits, faults):
         sheet = f"{path}, sheet {name}"
         if not any(cell != "" for row in rows for cell in row):
             continue
@@ -76,6 +73,27 @@ def read_sheets(
             yield name, SheetRows(sheet, rows, TABLES[name], limits)
         except Unreadable as stop:
             faults.add(stop.fault)
+
+
+def open_sheets(
+    archive: zipfile.ZipFile, file: BinaryIO, kind: str, path: str, limits: Limits, faults: FaultList | None = None
+) -> Iterator[tuple[str, list[list[Any]]]]:
+    """Each sheet's name and cells, once the workbook is known to be fit to be opened.
+
+    Formulas and error values go to `faults`; without one, what was saved with them is taken.
+
+    Raises
+    ------
+    Unreadable
+        The workbook as a whole is not fit to be opened.
+    MissingPart
+        The part that reads workbooks is not installed.
+    """
+    _check_whole(archive, path, limits)
+    for fault in look_through(archive, kind, path, limits):
+        if faults is not None:
+            faults.add(fault)
+    yield from _sheets(file, path, limits)
 
 
 def _check_whole(archive: zipfile.ZipFile, path: str, limits: Limits) -> None:

@@ -6,27 +6,39 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('records', '0002_shown'),
+        ("records", "0002_shown"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='LaterCheck',
+            name="LaterCheck",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('what', models.TextField()),
-                ('table', models.CharField(blank=True, max_length=40)),
-                ('row_id', models.CharField(blank=True, max_length=200)),
-                ('at', models.DateTimeField(auto_now_add=True)),
-                ('done_at', models.DateTimeField(null=True)),
-                ('by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('done_by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("what", models.TextField()),
+                ("table", models.CharField(blank=True, max_length=40)),
+                ("row_id", models.CharField(blank=True, max_length=200)),
+                ("at", models.DateTimeField(auto_now_add=True)),
+                ("done_at", models.DateTimeField(null=True)),
+                (
+                    "by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "done_by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'ordering': ('-id',),
-                'indexes': [models.Index(fields=['table', 'row_id'], name='records_lat_table_3c5e08_idx')],
+                "ordering": ("-id",),
+                "indexes": [models.Index(fields=["table", "row_id"], name="records_lat_table_3c5e08_idx")],
             },
         ),
     ]
