@@ -41,10 +41,10 @@ def test_what_was_read_stands_as_fact_and_what_follows_with_its_chance(page):
     text = page(*DISH)
     assert words(text, "seen") == [
         "round covered dish", "214 mm across", "Ormsley", "417",
-        "mark “QUILLOW & T?RN / MADE IN ENGLAND”, printed", "date code",
+        "mark “QUILLOW & T?RN / MADE IN ENGLAND”, printed", "a date code",
     ]  # fmt: skip
     assert {"Reed Heron", "Clear", "“QUILLOW & TARN / MADE IN ENGLAND”"} <= set(words(text, "think"))
-    assert re.search(r">Clear<small> \d\d in 100</small>", text)
+    assert re.search(r">Clear<small>&nbsp;\d\d in 100</small>", text)
     assert "Looked for and not found: " in text and "Made between 1934 and" in text
 
 
@@ -53,13 +53,21 @@ def test_what_was_read_and_is_not_believed_is_told_beside_what_is_likelier(page)
     assert "bottle vase" in words(text, "seen") and ", likelier " in text
 
 
+def test_a_name_of_several_things_stands_as_it_was_read(page):
+    text = page(("r", "line=Larder"), ("r", "form=jar"), ("r", "feature=wall: no ribs"))
+    assert "jar" in words(text, "seen") and "ribbed jar" not in words(text, "seen")
+    assert re.search(r", that is, <a [^>]*>Plain jar<", text)
+    folded = page(("r", "line=Larder"), ("r", "form=jar"), ("r", "feature=wall: no ribs"), ("open", "form"))
+    assert folded.count('id="fold"') == folded.count('id="w-form"') == 1
+
+
 def test_a_piece_from_outside_is_said_to_be(page):
     text = page(("r", "mark=HASK MARLING / UPPER VOSS"), ("r", "maker=Hask Marling"), ("r", "form=bottle vase"))
     assert "Not in your reference," in text and "Nearest is " in text
 
 
 def test_a_doubtful_reading_is_marked(page):
-    assert re.search("Sedge<small> doubtful", page(("r", "glaze=Sedge ~0.6"), ("r", "line=Wherry")))
+    assert re.search("Sedge<small>&nbsp;doubtful", page(("r", "glaze=Sedge ~0.6"), ("r", "line=Wherry")))
 
 
 def test_cautions_stand_under_the_label_the_strong_ones_first(page):
@@ -161,6 +169,16 @@ def test_a_member_does_not_learn_where_others_keep_things(demo, client_of):
     member = client_of(User.objects.create(username="m", role=Role.MEMBER))
     text = member.get("/", query(*DISH, ("open", "away"))).content.decode()
     assert "Covered dish" in text and "None like it is at home" in text and "(Shelf 2" not in text
+
+
+def test_an_empty_collection_dates_a_mark_and_puts_a_piece_away(keeper, client_of):
+    """Country names in English on a mark: from 1891 (United States tariff act of 1890)."""
+    browser = client_of(keeper)
+    pairs = query(("r", "mark=QUILLOW / ENGLAND"), ("t", "417 impressed, 184 mm, plate"), ("open", "form"))
+    text = browser.get("/", pairs).content.decode()
+    assert "Your reference holds no lines yet" in text and "Made " in text and "the figure 417, impressed" in text
+    assert browser.post("/put-away/", query(("r", "mark=QUILLOW / ENGLAND"))).status_code == 302
+    assert "Put away: a piece without a name" in browser.get("/").content.decode()
 
 
 def test_a_guest_is_refused(demo, client_of):

@@ -11,7 +11,7 @@ from footring.reasoning.channels.named import word_key
 from footring.reasoning.finding import Finding, Share
 from footring.reasoning.label_parts import made, potted_earlier
 from footring.reasoning.label_text import SURE, WORTH_TELLING, chance
-from footring.reasoning.reading_words import in_words
+from footring.reasoning.reading_words import in_words, reading_rows
 from footring.reasoning.thing_names import TABLE_OF
 from footring.web.pages.examine.asked import Asked
 
@@ -34,13 +34,18 @@ _NONE = {"trim": "no edge line", "decoration": "no decoration", "number": "no nu
 
 @dataclass(frozen=True)
 class Word:
-    """One stretch of a label. `kind`: plain, seen, think or blank; `open`: what it unfolds, `href`: where it leads."""
+    """One stretch of a label.
+
+    `kind`: plain, seen, think or blank; `open`: what it unfolds, `href`: where it leads, `first`: whether no word before
+    it unfolds the same.
+    """
 
     text: str
     kind: str = "plain"
     chance: str = ""
     open: str = ""
     href: str = ""
+    first: bool = False
 
 
 @dataclass(frozen=True)
@@ -52,7 +57,8 @@ class Label:
 
     def linked(self, state: Asked) -> Label:
         """With the address that each word leads to."""
-        return replace(self, sentences=tuple(tuple(_linked(word, state) for word in one) for one in self.sentences))
+        met: set[str] = set()
+        return replace(self, sentences=tuple(tuple(_linked(w, state, met) for w in one) for one in self.sentences))
 
     @property
     def plain(self) -> str:
@@ -60,8 +66,12 @@ class Label:
         return " ".join("".join(word.text + _spoken(word) for word in one) for one in self.sentences)
 
 
-def _linked(word: Word, state: Asked) -> Word:
-    return replace(word, href=state.opening(word.open).address) if word.open else word
+def _linked(word: Word, state: Asked, met: set[str]) -> Word:
+    if not word.open:
+        return word
+    first = word.open not in met
+    met.add(word.open)
+    return replace(word, href=state.opening(word.open).address, first=first)
 
 
 def _spoken(word: Word) -> str:
@@ -111,14 +121,19 @@ class Writing:
         return Word(self._value(name, best), "think", sure(best[1]), self.part + name)
 
     def _read(self, name: str, reading: Reading, best: Share | None) -> Word:
-        """A word that was read: what it names where that is the likeliest, else as read."""
+        """A word that was read: the name of the likeliest where it is called so and is nearly sure, else as read."""
         if reading.absent:
             return Word(_NONE.get(name, f"no {name}"), "seen", "", self.part + name)
-        named = best is not None and self._names(name, reading.value, best)
-        text = self._value(name, best) if named and best is not None else f"{reading.value}"
-        doubt = sure(best[1]) if named and best is not None and best[1] < SURE else ""
-        doubt = ", ".join(filter(None, ["doubtful" if reading.p < 1.0 else "", doubt]))
-        return Word(text, "seen", doubt, self.part + name)
+        told = self._stands(name, reading, best)
+        text = self._value(name, best) if told and best is not None else reading.value
+        doubts = ["doubtful" if reading.p < 1.0 else "", sure(best[1]) if told and best and best[1] < SURE else ""]
+        return Word(text, "seen", ", ".join(filter(None, doubts)), self.part + name)
+
+    def _stands(self, name: str, reading: Reading, best: Share | None) -> bool:
+        """Whether the likeliest value stands in the place of what was read."""
+        if best is None or not self._names(name, reading.value, best):
+            return False
+        return best[1] >= SURE or word_key(reading.value) == word_key(best[0])
 
     def _names(self, name: str, typed: str, best: Share) -> bool:
         """Whether what was typed is a name of the likeliest value."""
@@ -145,13 +160,13 @@ class Writing:
         return nothing is not None and bool(nothing[self.channels.reference.tables[TABLE_OF[name]].ids.find(share[2])])
 
     def _rather(self, name: str, word: Word) -> Iterator[Word]:
-        """What it is likelier to be than what was read."""
+        """What it likely is, where that is another thing than was read or more than was said."""
         shares = self.finding.marginals.get(name, []) if self.finding else []
         if word.kind == "seen" and shares and shares[0][1] >= LIKELIER and shares[0][2]:
             reading = next(r for r in self.readings if r.name == READ_AS[name])
-            if not reading.absent and not self._names(name, reading.value, shares[0]):
-                yield Word(", likelier ")
-                yield Word(self._value(name, shares[0]), "think", sure(shares[0][1]), self.part + name)
+            if not reading.absent and not self._stands(name, reading, shares[0]):
+                yield Word(", that is, " if self._names(name, reading.value, shares[0]) else ", likelier ")
+                yield Word(self._value(name, shares[0]), "think", sure(shares[0][1]), f"{self.part}{name}")
 
     def _with(self, name: str) -> list[Word]:
         word = self._of(name)
@@ -244,7 +259,7 @@ class Writing:
 
     def _in_vain(self) -> Iterator[list[Word]]:
         words = [
-            Word(look[0].name.replace("_", " "), "seen", "", "r." + key_of(look))
+            Word(reading_rows()[look[0].name]["thing"] or look[0].name, "seen", "", "r." + key_of(look))
             for _, look in in_words(self.readings)
             if look[0].absent and look[0] not in self.used
         ]
