@@ -36,8 +36,8 @@ _NONE = {"trim": "no edge line", "decoration": "no decoration", "number": "no nu
 class Word:
     """One stretch of a label.
 
-    `kind`: plain, seen, think or blank; `open`: what it unfolds, `href`: where it leads, `first`: whether no word before
-    it unfolds the same.
+    `kind`: plain, seen, think or blank; `open`: what it unfolds; `href`: where it leads; `first`: whether no word
+    before it unfolds the same.
     """
 
     text: str
