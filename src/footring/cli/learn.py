@@ -71,7 +71,7 @@ def _write(path: Path, content: bytes) -> None:
 def _told(reference: Reference, found: Parameters, out: Path) -> Iterator[str]:
     settled = len(settled_readings(reference))
     if not settled:
-        yield "No piece here has both readings and a confirmed attribution: everything stays as it ships."
+        yield "No piece here has both readings and a confirmed attribution: how pieces are misread stays as it ships."
     else:
         yield f"Learned from {settled:,} settled pieces with readings."
         yield f"A document counts for {found.document:g} of a piece; its years are believed {found.window_trust:.0%}."
@@ -80,4 +80,5 @@ def _told(reference: Reference, found: Parameters, out: Path) -> Iterator[str]:
             if name:
                 says = printable(str(names.text("name").value(names.ids.find(name))))
                 yield f"Met through “{says}”, where someone chose: a piece counts for {share:g}."
+    yield f"Of pieces yet to be met, {found.outside:.1%} are expected to be of a line that is not in the pack."
     yield f"Written to {out}. Its digest is {found.digest}."

@@ -15,6 +15,7 @@ from footring.reasoning.channels.fit import fit_rates
 from footring.reasoning.classes import Classes
 from footring.reasoning.eras import SPAN
 from footring.reasoning.model import Model, compile_model, compile_windows
+from footring.reasoning.outside_fit import fit_outside
 from footring.reasoning.parameters import Parameters, default_parameters
 from footring.reasoning.piece_readings import settled_readings
 from footring.reasoning.piece_years import piece_years
@@ -61,6 +62,7 @@ def learn(reference: Reference, start: Parameters | None = None) -> Parameters:
     check_readings(reference)
     found = start or default_parameters()
     found = replace(found, rates=fit_rates(reference))
+    found = replace(found, outside=fit_outside(reference, found))
     settled = settled_readings(reference)
     unnumbered, otherwise = _numbered(reference, settled, found)
     found = replace(found, unnumbered=unnumbered, unnumbered_else=otherwise)
