@@ -49,6 +49,7 @@ def run(args: argparse.Namespace) -> int:
     if args.demo:
         _fill_with_demo()
     from footring.records.known import warm
+    from footring.records.worker import start_worker
     from footring.web.launch import new_token
     from footring.web.wsgi import application
 
@@ -58,6 +59,7 @@ def run(args: argparse.Namespace) -> int:
         raise BadInput(f"port {args.port} cannot be used: {error.strerror}; leave out --port for a free one") from error
     address = f"http://{HOST}:{server.effective_port}/enter/{new_token()}/"
     warm()
+    start_worker()
     print(f"{folder} is open at {address}", "That address works once. Ctrl-C closes it.", sep="\n", flush=True)
     if not args.no_browser:
         webbrowser.open(address)

@@ -23,7 +23,7 @@ from footring.packs.workbook import kind_of_workbook, open_sheets
 _SEPARATORS = (",", ";", "\t", "|")
 _MARKED = {b"\xef\xbb\xbf": "utf-8-sig", b"\xff\xfe": "utf-16", b"\xfe\xff": "utf-16"}
 _DAMAGED = (zipfile.BadZipFile, zlib.error, struct.error, EOFError, NotImplementedError, RuntimeError, ValueError)
-_LINES_SNIFFED = 20
+_LINES_SNIFFED, _SNIFFED = 20, 50_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,7 +139,7 @@ def _numbered(text: str, name: str) -> Iterator[tuple[int, list[str]]]:
 
 def _separator(text: str) -> str:
     """The sign that the first lines are cut into most cells by."""
-    lines = text.splitlines()[:_LINES_SNIFFED]
+    lines = text[:_SNIFFED].splitlines()[:_LINES_SNIFFED]
     return max(_SEPARATORS, key=lambda sign: sum(len(row) for row in csv.reader(lines, delimiter=sign)))
 
 

@@ -23,6 +23,7 @@ from footring.terms.units import parse_capacity, parse_length
 Fixes = Mapping[str, str]
 """What was typed instead of a cell, by `line:column`, both from 1 as in the sheet."""
 _FIGURES_DATE = re.compile(r"([0-9]{1,2})[./-]([0-9]{1,2})[./-]([0-9]{4})")
+_MONTH = re.compile(r"([0-9]{1,2})[./]([0-9]{4})")
 _BARE = re.compile(r"[0-9]+(?:[.,][0-9]+)?|[0-9 ]*[0-9]/[0-9]+|[0-9 ]*[¼-¾⅐-⅞]")
 _SPREADSHEET_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}(T.*)?")
 _PLAIN_ID = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,99}")
@@ -211,6 +212,8 @@ def _day(cell: str, order: str) -> str:
             raise BadInput(
                 f"date {cell!r}: no such day with the {order or DAY_FIRST}; say which stands first"
             ) from error
+    if month := _MONTH.fullmatch(cell):
+        cell = f"{month[2]}-{int(month[1]):02d}"
     return str(parse_when(cell.partition("T")[0] if _SPREADSHEET_DAY.fullmatch(cell) else cell))
 
 

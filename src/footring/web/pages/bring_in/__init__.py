@@ -1,0 +1,1 @@
+"""Bringing in what others kept: a spreadsheet of pieces, or a pack."""
