@@ -7,8 +7,9 @@ from dataclasses import replace
 
 import pytest
 
-from footring.demo.parameters import Parameters, random_world
+from footring.demo.parameters import Parameters, random_world, read_world
 from footring.demo.simulate import simulate
+from footring.demo.ware import draw_world
 from footring.packs import check_pack, load_pack
 from footring.reference import compile_reference
 from footring.terms.errors import BadInput
@@ -114,6 +115,11 @@ def test_what_is_notable_is_so(world):
     assert why["made for a customer"] == {i for i, row in truth.items() if row["customer_id"]}
     assert why["an older blank"] == {
         i for i, r in truth.items() if r["potted"] and int(r["decorated"]) - int(r["potted"]) >= 5
+    }
+    forms = draw_world(read_world(str(world / "world.json"))).things.forms
+    replaced = {f"qt.f{i}": form.replaced for i, form in enumerate(forms) if form.replaced}
+    assert why["from a new mould"] == {
+        i for i, row in truth.items() if int(row["potted"] or 0) >= replaced.get(row["form_id"], 9999)
     }
     for i in why["a lid issued in another colour"]:
         assert truth[i]["married"] == "0" and truth[i]["lid_glaze"] != truth[i]["glaze"]

@@ -73,6 +73,47 @@ def test_whatever_was_issued_together_stands_in_the_lists_so_and_little_else_doe
     assert 0 < np.mean(married) < 0.2
 
 
+def test_a_mould_was_replaced_for_every_form_that_shared_it(world):
+    forms = world.things.forms
+    replaced = {form.mould: (form.replaced, form.change) for form in forms if form.replaced}
+    assert binomtest(len(replaced), len({form.mould for form in forms}), world.p.moulds_replaced).pvalue > 0.001
+    assert all((form.replaced, form.change) == replaced.get(form.mould, (0, 1.0)) for form in forms)
+    assert any(form.base >= 0 and form.replaced for form in forms) and any(
+        form.twin >= 0 and form.replaced for form in forms
+    )
+    years = [(min(f.designed for f in forms if f.mould == m), y, max(f.end for f in forms if f.mould == m))
+             for m, (y, _) in replaced.items()]  # fmt: skip
+    assert all(first < year <= last for first, year, last in years)
+    assert 0.01 < np.std([change for _, change in replaced.values()]) < 0.035
+
+
+def test_a_blank_is_as_large_as_the_mould_it_was_potted_in(world, met):
+    """What is measured in mm, against the size from the first mould; standard errors of a mean."""
+    sizes, forms, off = world.things.sizes, world.things.forms, {False: [], True: []}
+    for i in np.flatnonzero(met.cell >= 0).tolist():
+        form = forms[world.cells[met.cell[i], 0]]
+        text = met.readings[i].get("across", "")
+        if form.replaced and form.change < 0.98 and text.endswith("mm"):
+            new = bool(met.potted[i] + 1904 >= form.replaced)
+            ratio = float(text[:-3]) / sizes[met.size[i]].across
+            off[new].append(ratio / (form.change if new else 1.0) - 1.0)
+    for found in off.values():
+        assert len(found) > 100
+        assert abs(np.mean(found)) < 4 * np.std(found) / np.sqrt(len(found))
+
+
+def test_labels_lose_letters_and_gain_some_marks_do_not(world, met):
+    own = [i for i in np.flatnonzero(met.label >= 0).tolist() if "label" in met.readings[i]]
+    true = [world.labels.lettering[met.label[i]] for i in own]
+    off = np.array([len(met.readings[i]["label"]) - len(text) for i, text in zip(own, true, strict=True)])
+    letters, lost = sum(len(text.translate({32: "", 47: ""})) for text in true), world.p.letters_lost
+    assert abs(off.sum()) < 4 * np.sqrt(2 * letters * lost)
+    assert 0.7 < (off**2).sum() / (2 * letters * lost * (1 - lost)) < 1.4
+    marks = [(world.marks.marks[met.printed[i]].lettering, met.readings[i]["mark"]) for i in range(MANY)
+             if met.printed[i] >= 0 and "mark" in met.readings[i]]  # fmt: skip
+    assert all(len(text) == len(read) for text, read in marks)
+
+
 def test_lids_are_read_beside_their_pieces(met, lids):
     for name in ("lid.form", "lid.glaze"):
         read = np.array([name in reading for reading in met.readings])

@@ -78,6 +78,6 @@ def test_outside_and_unrecorded_come_as_often_as_said_at_every_height():
 @pytest.mark.slow
 @pytest.mark.parametrize("wrong", [{"misread": 0.3}, {"colour_noise": 1.0}, {"outside_share": 0.05}])
 def test_an_oracle_that_is_wrong_is_found_out(wrong):
-    oracle, found, p = asked(TINY, 20_000, **wrong)
+    oracle, found, p = asked(TINY, 30_000, **wrong)
     by_value, sharp, lost = far_off(*attribute(oracle, p, found.cell, np.arange(len(oracle.line))))
     assert max(np.abs(by_value).max(), abs(sharp), abs(lost)) > 4.5

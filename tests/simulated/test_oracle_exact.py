@@ -1,6 +1,7 @@
 """The oracle beside a plain enumeration of everything that can happen, with the chances as the docs tell them."""
 
 from fractions import Fraction
+from functools import cache
 from math import erf, exp, pi, sqrt
 
 import numpy as np
@@ -30,6 +31,28 @@ def letters(read, text, swap, blank):
         else:
             p *= swap / len(set(SIGNS) - {true}) if seen in SIGNS else 0.0
     return p
+
+
+def worn(read, text, p):
+    """Of a label: each way in which characters may have been lost, and one put in after each that stood there."""
+
+    @cache
+    def ways(i, j):
+        if i == len(text):
+            return float(j == len(read))
+        own = letters(read[j : j + 1], text[i], p.lettering_noise, p.unreadable)
+        if text[i] in " /":
+            return own * ways(i + 1, j + 1) if own else 0.0
+        total = 0.0
+        for stands, chance in ((1, (1 - p.letters_lost) * own), (0, p.letters_lost)):
+            at = j + stands
+            if chance:
+                extra = p.letters_lost / 36 * (at < len(read) and read[at] in SIGNS)
+                total += chance * (1 - p.letters_lost) * ways(i + 1, at)
+                total += chance * extra * ways(i + 1, at + 1) if extra else 0.0
+        return total
+
+    return ways(0, 0)
 
 
 def below(x, mean, sd):
@@ -122,12 +145,14 @@ class Plain:
         share = self.world.labels.share[:, year]
         p = share[-1] * (self.read["label"] == "none")
         for text, s in zip(self.world.labels.lettering, share, strict=False):
-            p += s * letters(self.read["label"], text, self.p.lettering_noise, self.p.unreadable)
+            p += s * worn(self.read["label"], text, self.p)
         return p
 
     def years(self, cell, line):
         marks, total = [*self.world.marks.marks, None], 0.0
-        since = self.world.things.forms[self.world.cells[cell, 0]].designed - 1904
+        form = int(self.world.cells[cell, 0])
+        of = self.world.things.forms[form]
+        since, sizes = of.designed - 1904, [self.sizes(form, 1.0), self.sizes(form, of.change)]
         orders = {(c, y - 1904): k + 1 for c, y, k in self.world.batches}
         for year in np.flatnonzero(self.world.when[cell]).tolist():
             here = self.label(year) * self.word("customer", orders.get((cell, year), 0))
@@ -136,20 +161,22 @@ class Plain:
                 if share:
                     top += share * self.mark("", mark) * self.code(mark, year)
             for apart, often in enumerate(self.world.lag):
-                for mark, share in zip(marks, self.world.marks.in_clay[line, :, max(year - apart, since)], strict=True):
+                potted = max(year - apart, since)
+                often *= sizes[of.replaced > 0 and potted + 1904 >= of.replaced]
+                for mark, share in zip(marks, self.world.marks.in_clay[line, :, potted], strict=True):
                     if share:
                         clay += often * share * self.mark(".2", mark)
             total += self.world.when[cell, year] * here * top * clay
         return total
 
-    def sizes(self, form):
+    def sizes(self, form, change):
         things = self.world.things
         of = [s for s, size in enumerate(things.sizes) if size.form == form]
         p = 0.0
         for s in of:
             here = self.word("trade_size", s)
             for name, true in (("across", things.sizes[s].across), ("height", things.sizes[s].high)):
-                here *= typed(self.read[name], true, self.p) if name in self.read else 1.0
+                here *= typed(self.read[name], change * true, self.p) if name in self.read else 1.0
             p += here / len(of)
         return p
 
@@ -166,7 +193,7 @@ class Plain:
     def cell(self, cell):
         form, treatment = self.world.cells[cell].tolist()
         line, body, glaze, decoration, trim = self.world.treatments[treatment].tolist()
-        p = self.world.rate[cell] * (1 - self.p.outside_share) * self.years(cell, line) * self.sizes(form)
+        p = self.world.rate[cell] * (1 - self.p.outside_share) * self.years(cell, line)
         p *= self.numbers(treatment) * self.colour(glaze) * self.feature(form)
         of = {"line": line, "maker": 0, "form": form, "body": body, "glaze": glaze, "effect": glaze, "trim": trim}
         for name, value in (of | dict.fromkeys(("decoration", "technique", "placement"), decoration)).items():
@@ -204,7 +231,7 @@ class Plain:
         if "label" not in self.read:
             return top * clay
         text = self.world.labels.lettering[len(self.world.labels.own) + maker - 1]
-        seen = letters(self.read["label"], text, self.p.lettering_noise, self.p.unreadable)
+        seen = worn(self.read["label"], text, self.p)
         return top * clay * (0.8 * (self.read["label"] == "none") + 0.2 * seen)
 
 

@@ -13,6 +13,8 @@ from footring.demo.words import stream, words
 
 YEARS = np.arange(1904, 1969)
 Floats = NDArray[np.float64]
+NEW_MOULD = 0.02
+"""Standard deviation of the logarithm of a new mould's size against the old one's."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +33,10 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class Form:
-    """A shape. `twin` is the form it differs from in one feature, `base` the form it is the lid of; -1 is none."""
+    """A shape. `twin` is the form it differs from in one feature, `base` the form it is the lid of; -1 is none.
+
+    From the year `replaced` on (0: never) it came from a new mould, all its measures `change` times those of the old.
+    """
 
     line: int
     name: str
@@ -44,11 +49,13 @@ class Form:
     look_at: str = ""
     seen: str = ""
     base: int = -1
+    replaced: int = 0
+    change: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)
 class Size:
-    """A size of a form, in millimetres."""
+    """A size of a form, in millimetres, from its first mould."""
 
     form: int
     trade: str
@@ -86,6 +93,7 @@ def draw_things(p: Parameters) -> Things:
     bodies = tuple(row["name"] for row in words("bodies"))
     lines = _lines(p, bodies)
     forms, sizes = _forms(p, lines)
+    forms = _moulds_replaced(p, forms)
     glazes = words("glazes")[: p.glazes]
     lab = np.array([[float(row[c]) for c in ("lightness", "a", "b")] for row in glazes])
     return Things(
@@ -182,6 +190,21 @@ def _add_lids(forms: list[Form], sizes: list[Size], own: list[int], kinds: dict[
             Size(len(forms) - 1, s.trade, round(0.93 * s.across, 1), round(0.35 * s.high, 1))
             for s in [s for s in sizes if s.form == base]
         ]
+
+
+def _moulds_replaced(p: Parameters, forms: tuple[Form, ...]) -> tuple[Form, ...]:
+    """Some worn moulds gave way to new ones a little larger or smaller, for every form that shared them."""
+    rng = stream(p.seed, "moulds")
+    after: dict[int, tuple[int, float]] = {}
+    for mould in dict.fromkeys(form.mould for form in forms):
+        first, last = min(f.designed for f in forms if f.mould == mould), max(f.end for f in forms if f.mould == mould)
+        worn, when, change = rng.random(), rng.random(), rng.standard_normal()
+        if worn < p.moulds_replaced and last > first:
+            after[mould] = first + 1 + int(when * (last - first)), round(float(np.exp(NEW_MOULD * change)), 4)
+    return tuple(
+        _with(form, replaced=after[form.mould][0], change=after[form.mould][1]) if form.mould in after else form
+        for form in forms
+    )
 
 
 def _with(form: Form, **changes: Any) -> Form:

@@ -34,6 +34,7 @@ def notable(world: World, pieces: Pieces, lids: Lids, recorded: NDArray[np.bool_
         "a label used after its time": _late(
             pieces, [int(row["last"]) for row in world.labels.own], pieces.label, "label"
         ),
+        "from a new mould": inside & (pieces.potted >= world.replaced[world.cells[pieces.cell, 0]]),
         "an older blank": inside & (pieces.year - pieces.potted >= OLD_BLANK),
         "a near twin, and what tells it was looked at": _twins(world, pieces),
         "made for a customer": inside & (pieces.customer >= 0),

@@ -56,9 +56,10 @@ class Oracle:
             "placement": self.decoration, "trim": self.trim,
         }  # fmt: skip
         self.size_form = np.array([size.form for size in world.things.sizes])
+        of_mould = np.array([[1.0, world.things.forms[form].change] for form in self.size_form]).T
         self.measure = {
-            "across": np.array([size.across for size in world.things.sizes]),
-            "height": np.array([size.high for size in world.things.sizes]),
+            "across": of_mould * [size.across for size in world.things.sizes],
+            "height": of_mould * [size.high for size in world.things.sizes],
         }
         self.sizes_of = np.bincount(self.size_form, minlength=len(world.things.forms))
         self.cache: dict[tuple[object, ...], tuple[Floats, float]] = {}
@@ -68,6 +69,7 @@ class Oracle:
         self.run = self.marks.run_of[self.form]
         self.of_run = [np.flatnonzero(self.run == run) for run in range(len(self.marks.line))]
         self.when_of = [world.when[rows] for rows in self.of_run]
+        self.of_mould = self._summed(self.marks.weigh({})[0])
 
     def _carried(self) -> Floats:
         """p(code row on the piece | treatment), shape (treatments, codes + 1); the last is none."""
@@ -91,8 +93,9 @@ class Oracle:
         Readings of a lid that lies beside a piece are not weighed: the piece is told by what is on itself.
         """
         by_size, outside = self._size(read, reader)
-        cells = self.world.rate * (1.0 - self.world.p.outside_share) * by_size[self.form]
-        outside *= self.world.p.outside_share
+        by_year, elsewhere = self._years(read, reader)
+        cells = self.world.rate * (1.0 - self.world.p.outside_share) * (by_size[:, self.form] * by_year).sum(axis=0)
+        outside *= self.world.p.outside_share * elsewhere
         for name, text in read.items():
             if name in self.value and not text.startswith("Lab("):
                 of = self.named(name, text, reader)
@@ -105,24 +108,29 @@ class Oracle:
                 cells, outside = cells * number[self.treatment], outside * elsewhere
             elif name == "feature":
                 cells, outside = cells * self._feature(text)[self.form], outside * 0.5
-        by_year, elsewhere = self._years(read, reader)
-        return (cells if by_year is None else cells * by_year), float(outside * elsewhere)
+        return cells, float(outside)
 
-    def _years(self, read: Mapping[str, str], reader: int) -> tuple[Floats | None, float]:
-        """p(what bears on years | cell), and outside."""
-        if not (DATED | {"customer"}) & read.keys():
-            return None, 1.0
-        by_year, outside = self.marks.weigh(read)
-        found = np.zeros(len(self.line))
+    def _summed(self, by_year: Floats) -> Floats:
+        """Over the years of each cell, shape (2, cells)."""
+        found = np.zeros((2, len(self.line)))
         for run, rows in enumerate(self.of_run):
-            found[rows] = self.when_of[run] @ by_year[run]
+            found[:, rows] = (self.when_of[run] @ by_year[:, run].T).T
+        return found
+
+    def _years(self, read: Mapping[str, str], reader: int) -> tuple[Floats, float]:
+        """p(mould, what bears on years | cell), shape (2, cells), and outside."""
+        if not (DATED | {"customer"}) & read.keys():
+            return self.of_mould, 1.0
+        by_year, outside = self.marks.weigh(read)
+        found = self._summed(by_year)
         if "customer" not in read:
             return found, outside
         of = self.named("customer", read["customer"], reader)
         found *= of[0]
         for cell, year, customer in self.world.batches:
             at = year - int(YEARS[0])
-            found[cell] += self.world.when[cell, at] * by_year[self.run[cell], at] * (of[customer + 1] - of[0])
+            here = self.world.when[cell, at] * by_year[:, self.run[cell], at]
+            found[:, cell] += here * (of[customer + 1] - of[0])
         return found, outside * float(of[-1])
 
     def named(self, name: str, text: str, reader: int) -> Floats:
@@ -135,18 +143,18 @@ class Oracle:
         return p
 
     def _size(self, read: Mapping[str, str], reader: int) -> tuple[Floats, float]:
-        """p(measures, trade size | form), and outside."""
-        p, outside = np.ones(len(self.size_form)), 1.0
+        """p(measures, trade size | mould, form), shape (2, forms), and outside."""
+        p, outside = np.ones((2, len(self.size_form))), 1.0
         for name in (name for name in self.measure if name in read):
             of, elsewhere = self._length(name, read[name])
             p, outside = p * of, outside * elsewhere
         if "trade_size" in read:
             of = self.named("trade_size", read["trade_size"], reader)
             p, outside = p * of[:-1], outside * float(of[-1])
-        return np.bincount(self.size_form, p, len(self.sizes_of)) / self.sizes_of, outside
+        return np.stack([np.bincount(self.size_form, of, len(self.sizes_of)) / self.sizes_of for of in p]), outside
 
     def _length(self, name: str, text: str) -> tuple[Floats, float]:
-        """p(length as typed | size), and outside, where the true one is spread over a grid."""
+        """p(length as typed | mould, size), and outside, where the true one is spread over a grid."""
         key = (name, text)
         if key not in self.cache:
             mean, spread = SPREAD_OUTSIDE[name]

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from footring.demo.factory import YEARS
 from footring.demo.mark_habits import MONTHS
 from footring.demo.meeting import OUTSIDE_CLAY, OUTSIDE_LABEL, OUTSIDE_PRINTED
-from footring.demo.readers import confused
+from footring.demo.readers import confused, frayed_chance
 from footring.demo.reading_off import NOT_CODED, WORN
 from footring.demo.ware import World
 
@@ -23,7 +23,8 @@ DATED = {"mark", "mark.2", "date_code", "label"}
 class MarkOracle:
     """Scores what bears on years.
 
-    A run is the forms of one line that were designed in one year: blanks are no older than their form.
+    A run is the forms of one line that were designed in one year, and had their mould replaced in one: blanks are no
+    older than their form.
     """
 
     world: World
@@ -32,20 +33,22 @@ class MarkOracle:
         self.letters = tuple(mark.lettering for mark in self.world.marks.marks)
         self.cache: dict[tuple[object, ...], Floats] = {}
         form_line = np.array([form.line for form in self.world.things.forms])
-        runs = np.column_stack([form_line, self.world.since])
-        (self.line, self.since), self.run_of = _distinct(runs)
+        runs = np.column_stack([form_line, self.world.since, self.world.replaced])
+        (self.line, self.since, replaced), self.run_of = _distinct(runs)
         self.lag = np.zeros((len(self.line), len(YEARS), len(YEARS)))
         for apart, share in enumerate(self.world.lag):
             for y in range(len(YEARS)):
                 self.lag[np.arange(len(self.line)), y, np.maximum(y - apart, self.since)] += share
+        new = np.arange(len(YEARS)) >= replaced[:, None]
+        self.from_mould = np.stack([~new, new]).astype(np.float64)
 
     def weigh(self, read: Mapping[str, str]) -> tuple[Floats, float]:
-        """p(marks, code, label | run, year of decorating), shape (runs, years); and outside.
+        """p(mould, marks, code, label | run, year of decorating), shape (2, runs, years); and outside.
 
-        A code is only ever read off a printed mark that was read too.
+        The first mould and the new one of each run. A code is only ever read off a printed mark that was read too.
         """
         printed, clay = self._side(read, ""), self._side(read, ".2")
-        found = np.ones((len(self.line), len(YEARS)))
+        found, potted = np.ones((len(self.line), len(YEARS))), np.ones((len(self.line), len(YEARS)))
         outside = np.ones(self.world.p.outside_makers)
         if printed is not None:
             code, uncoded = self._code(read["date_code"]) if "date_code" in read else (np.ones((1, len(YEARS))), 1.0)
@@ -53,14 +56,13 @@ class MarkOracle:
             outside *= self._of_makers(printed, False, OUTSIDE_PRINTED) * uncoded
         if clay is not None:
             potted = np.einsum("m,lmy->ly", clay, self.world.marks.in_clay)[self.line]
-            found = found * (self.lag @ potted[:, :, None])[:, :, 0]
             outside *= self._of_makers(clay, True, OUTSIDE_CLAY)
         if "label" in read:
             label = self._label(read["label"])
             found = found * (label @ self.world.labels.share)
             theirs = label[len(self.world.labels.own) : -1]
             outside *= OUTSIDE_LABEL * theirs + (1.0 - OUTSIDE_LABEL) * label[-1]
-        return found, float(outside.mean())
+        return found * np.einsum("ryq,mrq->mry", self.lag, self.from_mould * potted), float(outside.mean())
 
     def _of_makers(self, p: Floats, in_clay: bool, share: float) -> Floats:
         found = np.full(self.world.p.outside_makers, (1.0 - share) * p[-1])
@@ -73,8 +75,9 @@ class MarkOracle:
         """p(lettering | label), none last."""
         key = ("label", text)
         if key not in self.cache:
-            p = confused(text, self.world.labels.lettering, self.world.p.lettering_noise, self.world.p.unreadable)
-            self.cache[key] = np.append(p, float(text == "none"))
+            p = self.world.p
+            of = frayed_chance(text, self.world.labels.lettering, p.lettering_noise, p.unreadable, p.letters_lost)
+            self.cache[key] = np.append(of, float(text == "none"))
         return self.cache[key]
 
     def _side(self, read: Mapping[str, str], index: str) -> Floats | None:

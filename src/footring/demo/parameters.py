@@ -18,7 +18,8 @@ _RANGES: dict[str, tuple[float, float]] = {
     "outside_share": (0.0, 0.5), "breadth": (0.02, 1.0), "tail": (0.0, 3.0), "unevenness": (0.0, 3.0),
     "fashion": (0.0, 1.0), "batches": (0, 500), "samples_share": (0.0, 0.2), "lag_tail": (0.0, 0.5),
     "left_over": (0.0, 0.5), "sister_numbers": (0.0, 0.3), "numbered": (0.0, 1.0), "marriages": (0.0, 0.5),
-    "twins": (0, 10), "size_spread": (0.001, 0.1), "instrument_mm": (0.1, 10.0), "colour_noise": (0.2, 20.0),
+    "twins": (0, 10), "moulds_replaced": (0.0, 1.0), "size_spread": (0.001, 0.1),
+    "instrument_mm": (0.1, 10.0), "colour_noise": (0.2, 20.0), "letters_lost": (0.0, 0.2),
     "readers": (1, 12), "looks": (0.1, 2.0), "misread": (0.0, 0.4), "lettering_noise": (0.0, 0.3),
     "unreadable": (0.0, 0.5), "doubtful": (0.0, 0.5), "documented": (0.0, 1.0), "settled": (0.0, 1.0),
     "selected_share": (0.0, 0.95), "taste": (0.0, 5.0),
@@ -55,6 +56,8 @@ class Parameters:
         Share of lids that came from elsewhere.
     twins : int
         Pairs of near twins a line.
+    moulds_replaced : float
+        Share of moulds that were replaced while in use, by one a little larger or smaller.
     size_spread, instrument_mm, colour_noise : float
         Spread of a form's size as a share; standard uncertainty of a rule; of a colour, in CIELAB units.
     readers : int
@@ -63,6 +66,8 @@ class Parameters:
         Scales how many things are read off a piece; mean share of names misread.
     lettering_noise, unreadable, doubtful : float
         Share of characters misread, and unreadable; share of names given as doubtful.
+    letters_lost : float
+        Share of the characters of a label that were lost, and as many that were put in.
     documented, settled : float
         Share of what the lists of a time say that has come down; share of met pieces someone has settled.
     selected_share, taste : float
@@ -90,6 +95,7 @@ class Parameters:
     numbered: float = 0.8
     marriages: float = 0.08
     twins: int = 2
+    moulds_replaced: float = 0.4
     size_spread: float = 0.012
     instrument_mm: float = 1.0
     colour_noise: float = 2.5
@@ -99,6 +105,7 @@ class Parameters:
     lettering_noise: float = 0.015
     unreadable: float = 0.03
     doubtful: float = 0.06
+    letters_lost: float = 0.015
     documented: float = 0.5
     settled: float = 0.95
     selected_share: float = 0.3
@@ -184,6 +191,7 @@ def random_world(seed: int) -> Parameters:
     shares |= {"sister_numbers": (0.005, 0.03), "numbered": (0.6, 0.9), "size_spread": (0.008, 0.02)}
     shares |= {"instrument_mm": (0.6, 2.0), "colour_noise": (1.5, 4.0), "looks": (0.85, 1.2), "misread": (0.02, 0.08)}
     shares |= {"lettering_noise": (0.005, 0.03), "unreadable": (0.01, 0.06), "documented": (0.35, 0.65)}
+    shares |= {"moulds_replaced": (0.2, 0.6), "letters_lost": (0.005, 0.03)}
     drawn: dict[str, Any] = {name: int(rng.integers(low, high + 1)) for name, (low, high) in whole.items()}
     drawn |= {name: round(float(rng.uniform(low, high)), 4) for name, (low, high) in shares.items()}
     return replace(Parameters(), seed=seed, **drawn)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import prod
 
 import numpy as np
 from numpy.typing import NDArray
@@ -118,17 +119,46 @@ def confused(read: str, texts: tuple[str, ...], swap: float, blank: float) -> Fl
     """p(read | text) of `confuse`, for each text."""
     found = np.zeros(len(texts))
     for i, text in enumerate(texts):
-        if len(text) != len(read):
-            continue
-        p = 1.0
-        for true, seen in zip(text, read, strict=True):
-            if true in " /":
-                p *= float(seen == true)
-            elif seen == "?":
-                p *= blank
-            elif seen == true:
-                p *= 1.0 - blank - swap
-            else:
-                p *= swap / len(SIGNS.replace(true, "")) * (seen in SIGNS)
-        found[i] = p
+        if len(text) == len(read):
+            found[i] = prod(_seen(true, seen, swap, blank) for true, seen in zip(text, read, strict=True))
     return found
+
+
+def _seen(true: str, seen: str, swap: float, blank: float) -> float:
+    """p(one character read | what stands there)."""
+    if true in " /":
+        return float(seen == true)
+    if seen == "?":
+        return blank
+    if seen == true:
+        return 1.0 - blank - swap
+    return swap / len(SIGNS.replace(true, "")) * (seen in SIGNS)
+
+
+def frayed(rng: np.random.Generator, read: str, lost: float) -> str:
+    """Lettering as read off a worn label: some of its characters left out, and after some a sign put in."""
+    out = []
+    for character in read:
+        gone, added = rng.random(2) < lost if character not in " /" else (False, False)
+        out.append(("" if gone else character) + (str(rng.choice(list(SIGNS))) if added else ""))
+    return "".join(out)
+
+
+def frayed_chance(read: str, texts: tuple[str, ...], swap: float, blank: float, lost: float) -> Floats:
+    """p(read | text) of `confuse` and then `frayed`, summed over all that may have been lost and put in."""
+    return np.array([_frayed_chance(read, text, swap, blank, lost) for text in texts])
+
+
+def _frayed_chance(read: str, text: str, swap: float, blank: float, lost: float) -> float:
+    """Forward, a character of the text at a time: p(the first so many characters read)."""
+    added = lost / len(SIGNS) * np.array([character in SIGNS for character in read], float)
+    p = np.zeros(len(read) + 1)
+    p[0] = 1.0
+    for true in text:
+        worn = 0.0 if true in " /" else lost
+        own = (1.0 - worn) * np.array([_seen(true, seen, swap, blank) for seen in read])
+        kept = worn * p
+        kept[1:] += p[:-1] * own
+        p = (1.0 - worn) * kept
+        p[1:] += kept[:-1] * (added if worn else 0.0)
+    return float(p[-1])

@@ -8,10 +8,10 @@ from fractions import Fraction
 import numpy as np
 from numpy.typing import NDArray
 
-from footring.demo.factory import Things
+from footring.demo.factory import YEARS, Things
 from footring.demo.mark_habits import MONTHS
 from footring.demo.meeting import Pieces, draw_pieces, pick
-from footring.demo.readers import Vocabulary, confuse
+from footring.demo.readers import Vocabulary, confuse, frayed
 from footring.demo.ware import World
 from footring.demo.words import words
 
@@ -46,9 +46,13 @@ def meet(
     columns = {name: in_words(world, rng, found.reader, values[name], name, of) for name, of in vocabulary.items()}
     share = {row["reading"]: min(float(row["share"]) * world.p.looks, 0.98) for row in words("readings")}
     looked = {name: rng.random(pieces) < of for name, of in share.items()}
+    worn = rng.spawn(1)[0]  # of its own, so that what labels lose moves no other draw
     for i in range(pieces):
         read = {name: columns[name][i] for name in vocabulary if looked[name][i]}
-        found.readings.append(read | _others(world, rng, found, i, {n: bool(of[i]) for n, of in looked.items()}))
+        read |= _others(world, rng, found, i, {n: bool(of[i]) for n, of in looked.items()})
+        if found.label[i] >= 0 and "label" in read:
+            read["label"] = frayed(worn, read["label"], world.p.letters_lost)
+        found.readings.append(read)
     return found
 
 
@@ -85,7 +89,7 @@ def _others(world: World, rng: np.random.Generator, pieces: Pieces, i: int, look
     if looked["number"] or looked["numeral"]:
         name = "number" if looked["number"] else "numeral"
         read[name] = _number(world, rng, int(pieces.number[i]), name, not inside)
-    read |= _measures(world, rng, int(pieces.size[i]), looked)
+    read |= _measures(world, rng, int(pieces.size[i]), int(pieces.potted[i]), looked)
     if looked["glaze"] and rng.random() < 0.35:
         read["glaze"] = _colour(world, rng, int(pieces.cell[i]))
     if looked["feature"]:
@@ -109,9 +113,13 @@ def _marks(world: World, rng: np.random.Generator, pieces: Pieces, i: int, looke
     return read
 
 
-def _measures(world: World, rng: np.random.Generator, size: int, looked: dict[str, bool]) -> dict[str, str]:
+def _measures(
+    world: World, rng: np.random.Generator, size: int, potted: int, looked: dict[str, bool]
+) -> dict[str, str]:
     of = world.things.sizes[size]
-    true = {"across": of.across, "height": of.high}
+    form = world.things.forms[of.form]
+    change = form.change if form.replaced and YEARS[potted] >= form.replaced else 1.0
+    true = {"across": change * of.across, "height": change * of.high}
     return {
         name: _length(world, rng, true[name] if size >= 0 else float(rng.lognormal(*SPREAD_OUTSIDE[name])))
         for name in true

@@ -65,6 +65,11 @@ class World:
     labels: Labels
 
     @property
+    def replaced(self) -> Index:
+        """Column of the first year of each form's new mould; a year that never comes where it had one only."""
+        return np.array([form.replaced - int(YEARS[0]) if form.replaced else len(YEARS) for form in self.things.forms])
+
+    @property
     def since(self) -> Index:
         """Column of the first year of each form: no blank of it is older. Shape (forms,)."""
         return np.array([form.designed for form in self.things.forms]) - int(YEARS[0])
