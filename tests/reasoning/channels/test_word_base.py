@@ -1,4 +1,4 @@
-"""Words said of anybody's mark: summed over all words, against a slow twin, and what they are for."""
+"""Words in which marks are described: summed over all that may be said, against slow twins, and what they are for."""
 
 import itertools
 import math
@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from footring.marks.readings import Reading
 from footring.reasoning.channels.build import compile_channels
 from footring.reasoning.channels.char_model import CharModel
+from footring.reasoning.channels.devices import Devices
 from footring.reasoning.channels.word_base import WordBase
 from footring.reference import compile_reference
 from footring.rows.reference_things import Line, Maker, Mark
@@ -51,10 +52,11 @@ def test_sums_to_one(makers):
     assert sum(math.exp(base.log_p(word)) for word in WORDS) == pytest.approx(1.0, abs=1e-3)
 
 
-def test_a_word_said_of_many_makers_tells_little_and_of_one_tells_who():
+@pytest.fixture(scope="module")
+def channels():
     names = ["quillow", "thrale", "marrow", "pell"]
     devices = ["crown over swan", "crown over anchor", "crown and shield", "crown and shield and star"]
-    channels = compile_channels(
+    return compile_channels(
         compile_reference(
             {
                 "makers": [Maker(name, name=name) for name in names],
@@ -64,7 +66,48 @@ def test_a_word_said_of_many_makers_tells_little_and_of_one_tells_who():
             }
         )
     )  # fmt: skip
-    [[(_, (crown, *_))]] = channels.factors([Reading("mark", "printed: crown")])
-    [[(_, (swan, *_))]] = channels.factors([Reading("mark", "printed: swan")])
+
+
+def read(channels, text):
+    [[(_, (factor, *_))]] = channels.factors([Reading("mark", text)])
+    return factor
+
+
+def test_a_word_said_of_many_makers_tells_little_and_of_one_tells_who(channels):
+    crown, swan = read(channels, "printed: crown"), read(channels, "printed: swan")
     assert np.ptp(crown.log) < 0.5 and int(swan.log.argmax()) == 0 and np.ptp(swan.log) > 1.0
     assert swan.log.max() - swan.outside > crown.log.max() - crown.outside + 1.0
+
+
+def test_a_word_said_again_tells_no_more(channels):
+    once, twice = read(channels, "printed: crown over swan"), read(channels, "printed: crown over swan over crown")
+    assert np.array_equal(once.log, twice.log) and once.outside == twice.outside
+
+
+OWN = [("a", "ab"), ("a", "b"), ("bb",), ()]
+BASE = WordBase(OWN, [0, 1, 1, 2], SPELLING)
+DESCRIBED = Devices(OWN, BASE, 0.3)
+
+
+def drawn(own, words):
+    """Words one after the other, from what is left each time."""
+    p, left = 1.0, 1.0
+    for word in words:
+        base = math.exp(BASE.log_p(word))
+        here = 0.3 * base + 0.7 * (word in own) / len(own) if own else base
+        p, left = p * here / left, left - here
+    return p
+
+
+@given(st.lists(st.sampled_from(["a", "b", "ab", "ba", "bb", "bab"]), unique=True, max_size=5))
+def test_descriptions_as_the_slow_twin(words):
+    rows, new = DESCRIBED.log_p(words)
+    assert np.allclose(np.exp([*rows, new]), [drawn(of, words) for of in [*OWN, ()]], rtol=1e-9)
+
+
+@pytest.mark.parametrize("first", ["a", "bb", "ba"])
+def test_second_words_sum_to_one(first):
+    """Over every other word of ten letters and fewer; longer ones have the rest."""
+    others = [word for word in WORDS if len(word) < 11 and word != first]
+    both = np.exp([np.append(*DESCRIBED.log_p([first, word])) for word in others])
+    assert np.allclose(both.sum(axis=0) / np.exp(np.append(*DESCRIBED.log_p([first]))), 1.0, atol=0.01)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -14,15 +13,15 @@ from footring.marks.foot import IN_CLAY, MarkPart
 from footring.marks.readings import Reading
 from footring.marks.transcription import parse_mark, technique_named
 from footring.reasoning.channels.char_model import CharModel
+from footring.reasoning.channels.devices import Devices, words_of
 from footring.reasoning.channels.lettering import Lettering, Noise, characters, plain_characters
-from footring.reasoning.channels.named import ALPHABET, word_key
+from footring.reasoning.channels.named import ALPHABET
 from footring.reasoning.channels.rates import Rates
 from footring.reasoning.channels.word_base import WordBase
 from footring.terms.errors import BadInput
 
 Floats = NDArray[np.float64]
 _UNREAD = "..."
-_WORD = re.compile(r"[^\W_]+")
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +104,7 @@ class KnownMarks:
     Notes
     -----
     Where the lettering of a mark is not known, any lettering is as likely as under a mark that the reference does not
-    hold. A device in words is so many words, each one of the mark's own or one that may be said of any (`WordBase`).
+    hold.
     """
 
     def __init__(
@@ -114,7 +113,9 @@ class KnownMarks:
         self._plain = [plain_characters(text or "") for text in letterings]
         self._lettered = np.array([bool(text) for text in self._plain], bool)
         self._texts = Lettering([text for text in self._plain if text], Noise.of(rates, "mark"), 25.0)
-        self._devices = _Devices(devices, makers, rates.of("mark", "device_noise"))
+        words = [words_of(device) for device in devices]
+        spelling = CharModel((word for of_mark in words for word in of_mark), ALPHABET, 6.0)
+        self._devices = Devices(words, WordBase(words, makers, spelling), rates.of("mark", "device_noise"))
         device_only = ~self._lettered & np.array([bool(device) for device in devices], bool)
         chances = [rates.of("mark", name) for name in ("lettered", "unlettered", "lettered_new")]
         self._read = np.where(self._lettered, chances[0], np.where(device_only, chances[1], chances[2]))
@@ -131,7 +132,7 @@ class KnownMarks:
             rows, new = np.log1p(-self._read), float(np.log1p(-self._read_new))
             known = new
         if mark.device:
-            told, other = self._devices.log_p(mark.device)
+            told, other = self._devices.log_p(words_of(mark.device))
             rows, new, known = rows + told, new + other, known + other
         return rows, new, known
 
@@ -142,27 +143,6 @@ class KnownMarks:
         known = float(logsumexp(exact) - np.log(len(exact))) if len(exact) else new
         read = float(np.log(self._read_new))
         return rows + np.log(self._read), new + read, known + read
-
-
-class _Devices:
-    """p(words of a description | each mark's device)."""
-
-    def __init__(self, devices: Sequence[str | None], makers: Sequence[int], noise: float) -> None:
-        self._noise = noise
-        self._words = [_WORD.findall(word_key(device or "")) for device in devices]
-        spelling = CharModel((word for words in self._words for word in words), ALPHABET, 6.0)
-        self._base = WordBase(self._words, makers, spelling)
-        self._known = np.array([bool(words) for words in self._words], bool)
-
-    def log_p(self, device: str) -> tuple[Floats, float]:
-        rows, new = np.zeros(len(self._words)), 0.0
-        for word in _WORD.findall(word_key(device)):
-            other = self._base.log_p(word)
-            own = np.array([words.count(word) / max(len(words), 1) for words in self._words])
-            told = np.logaddexp(np.log(self._noise) + other, _log((1.0 - self._noise) * own))
-            rows += np.where(self._known, told, other)
-            new += other
-        return rows, new
 
 
 def _log(p: Floats) -> Floats:
