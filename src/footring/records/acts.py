@@ -13,6 +13,7 @@ from django.utils import timezone
 
 from footring.records.models import MODELS, Act, Change, Stored, User
 from footring.records.models.stored import attribute
+from footring.records.shelf import pieces_of, shelve
 from footring.reference import Fault, ReferenceFaults, check
 from footring.rows import TABLES, Row
 from footring.terms.errors import BadInput
@@ -77,7 +78,7 @@ class Doing:
     """An act while it is being done."""
 
     def __init__(self, of: Act) -> None:
-        self.act, self.tables = of, set[str]()
+        self.act, self.tables, self.pieces = of, set[str](), set[str]()
 
     def add(self, *rows: Row, checked: bool = False) -> None:
         """Write new rows, of any tables, in any order.
@@ -100,7 +101,9 @@ class Doing:
         for table in (table for table in TABLES if table in by_table):
             self.tables.add(table)
             model = MODELS[table]
-            model.objects.bulk_create((self._stored(model, row) for row in by_table[table]), batch_size=BATCH)
+            stored = [self._stored(model, row) for row in by_table[table]]
+            model.objects.bulk_create(stored, batch_size=BATCH)
+            self.pieces |= pieces_of(stored)
 
     def _stored(self, model: type[Stored], row: Row) -> Stored:
         stored = model.of(row, self.act)
@@ -148,6 +151,7 @@ class Doing:
         stored.written_in = self.act
         stored.save()
         self.tables.add(stored.SPEC.name)
+        self.pieces |= pieces_of([stored])
 
     def remove(self, table: str, ids: Sequence[str]) -> None:
         """Take rows away; the history keeps them.
@@ -163,6 +167,7 @@ class Doing:
             Change.objects.bulk_create(
                 Change(act=self.act, table=table, row_id=row.pk, before=row.values()) for row in rows
             )
+            self.pieces |= pieces_of(rows)
         self._delete(model, ids)
         self.tables.add(table)
 
@@ -178,7 +183,8 @@ class Doing:
             ) from error
 
     def finish(self) -> None:
-        """Write down which tables were touched."""
+        """Write down which tables were touched, and put the pieces that were on the shelf anew."""
+        shelve(self.pieces)
         self.act.tables = sorted(self.tables)
         self.act.save(update_fields=["tables"])
 

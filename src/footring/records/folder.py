@@ -40,6 +40,16 @@ def _ready() -> None:
     except DatabaseError as error:
         raise BadInput(f"the collection cannot be opened: {error}") from error
     _keeper()
+    _shelf()
+
+
+def _shelf() -> None:
+    """The shelf of a collection that was made before there was one."""
+    from footring.records.models import MODELS, Shelved
+    from footring.records.shelf import reshelve
+
+    if not Shelved.objects.exists() and MODELS["pieces"].objects.exists():
+        reshelve()
 
 
 def _keeper() -> None:

@@ -24,6 +24,11 @@ def may_change(user: User, piece: Stored) -> bool:
     return user.may(Role.CURATOR) or (user.may(Role.MEMBER) and piece.added_in.by_id == user.pk)
 
 
+def own_side(user: User) -> Q:
+    """The pieces of which a person sees where they are, as a condition on what names a piece."""
+    return Q() if user.may(Role.CURATOR) else Q(piece__added_in__by=user)
+
+
 def sees_the_owner_s_side(user: User, piece: Stored) -> bool:
     """Whether a person sees where a piece is, what it cost, whose it was: whoever may change it, nobody else."""
     return may_change(user, piece)

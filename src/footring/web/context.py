@@ -11,8 +11,10 @@ from footring.records.models import Role
 
 PLACES = (
     ("examine", "Examine", Role.MEMBER),
+    ("at-home", "At home", Role.MEMBER),
     ("reference", "Reference", Role.GUEST),
     ("sources", "Sources", Role.MEMBER),
+    ("bring-in", "Bring in", Role.MEMBER),
     ("help", "Help", Role.GUEST),
     ("settings", "Settings", Role.GUEST),
 )

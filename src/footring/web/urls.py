@@ -12,6 +12,8 @@ handler500 = "footring.web.errors.broken"
 
 urlpatterns = [
     path("", include("footring.web.pages.examine.urls")),
+    path("at-home/", include("footring.web.pages.at_home.urls")),
+    path("bring-in/", include("footring.web.pages.bring_in.urls")),
     path("help/", include("footring.web.pages.help.urls")),
     path("piece/", include("footring.web.pages.piece.urls")),
     path("reference/", include("footring.web.pages.reference.urls")),

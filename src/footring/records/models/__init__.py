@@ -5,6 +5,7 @@ from footring.records.models.history import Act, Change
 from footring.records.models.jobs import Job, State
 from footring.records.models.later import LaterCheck
 from footring.records.models.people import Invitation, Paper, Role, User
+from footring.records.models.shelf import Shelved
 from footring.records.models.stored import MODELS, Stored
 
 globals().update({model.__name__: model for model in MODELS.values()})
@@ -20,6 +21,7 @@ __all__ = [
     "LaterCheck",
     "Paper",
     "Role",
+    "Shelved",
     "State",
     "Stored",
     "User",

@@ -1,0 +1,1 @@
+"""At home: all pieces, drawn to scale on a shelf and as a list."""
