@@ -16,12 +16,19 @@ from footring.web.access import OnlyWhoMay
 ANYONE = "anyone"
 WHO_MAY = {
     ANYONE: "enter sign-in",
-    Role.GUEST: "help help-words leave piece settings",
+    Role.GUEST: """
+        help help-words leave piece settings
+        concordance reference reference-form reference-line reference-maker reference-marks reference-met
+        reference-names reference-offer reference-people reference-said reference-thing
+        """,
     Role.MEMBER: """
         examine examine-again examine-why not-this put-away
+        at-home at-home-export at-home-move
+        bring-in bring-in-back bring-in-forget bring-in-job bring-in-look bring-in-progress bring-in-start bring-in-stop
+        source sources sources-checked sources-claim sources-disagree sources-later
         piece-attribution piece-condition piece-history piece-name piece-place piece-price piece-reading piece-undo
         """,
-    Role.CURATOR: "",
+    Role.CURATOR: "reference-add reference-change sources-decide",
     Role.KEEPER: "",
 }
 """Least role -> names of addresses. Another page needs another name here, and nothing else in this file."""
