@@ -16,7 +16,7 @@ def of(heading, *cells, known=None):
 @pytest.mark.parametrize(
     ("heading", "means", "unit"),
     [
-        ("Form", "form", ""), ("SHAPE", "form", ""), ("Pattern No.", "number", ""), ("Back-stamp", "", ""),
+        ("Form", "form", ""), ("SHAPE", "form", ""), ("Pattern No.", "number", ""), ("Back-stamp", "mark", ""),
         ("Diameter (mm)", "across", "mm"), ("height in", "height", "in"), ("Dia [inches]", "across", "in"),
         ("lid.form", "lid.form", ""), ("Lid glaze", "lid.glaze", ""), ("mark.2", "mark.2", ""),
         ("mark_kind", "mark_kind", ""), ("Location", "place", ""), ("met on", "met", "day first"),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Container, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 
@@ -45,7 +45,7 @@ class Column:
 
 
 def columns_of(
-    sheet: PlainSheet, readings: Sequence[str], known: Mapping[str, frozenset[str]] | None = None
+    sheet: PlainSheet, readings: Sequence[str], known: Mapping[str, Container[str]] | None = None
 ) -> list[Column]:
     """A guess for each column of a sheet, for a person to look over.
 
@@ -54,7 +54,7 @@ def columns_of(
     sheet : PlainSheet
     readings : sequence of str
         Names of readings.
-    known : mapping of str to set of str, optional
+    known : mapping of str to container of str, optional
         Names of things, in lower case, by the reading that gives them: {"glaze": {"moss", ...}}.
 
     Returns
@@ -107,7 +107,7 @@ def _meanings() -> dict[str, str]:
     return {row["heading"]: row["means"] for row in read_table("footring.packs", "headings.csv")}
 
 
-def _of_cells(cells: Sequence[str], known: Mapping[str, frozenset[str]]) -> str:
+def _of_cells(cells: Sequence[str], known: Mapping[str, Container[str]]) -> str:
     """The reading whose known names most cells are; else lengths or days, where most are."""
     shares = {name: sum(cell.casefold() in names for cell in cells) / len(cells) for name, names in known.items()}
     best = max(shares, key=lambda name: shares[name], default="")

@@ -118,10 +118,10 @@ def columns_for(job: Job, sheet: PlainSheet) -> list[Column]:
     return columns_of(sheet, READINGS, names_known())
 
 
-def names_known() -> dict[str, frozenset[str]]:
-    """Names of things in the reference, in lower case, by the reading that gives them."""
+def names_known() -> dict[str, dict[str, str]]:
+    """Names of things in the reference, by themselves in lower case, by the reading that gives them."""
     return {
-        reading: frozenset(name.casefold() for name in MODELS[table].objects.values_list("name", flat=True) if name)
+        reading: {name.casefold(): name for name in MODELS[table].objects.values_list("name", flat=True) if name}
         for reading, table in _NAMED.items()
     }
 
@@ -131,7 +131,7 @@ def look_at_sheet(job: Job, sheet: PlainSheet, columns: list[Column]) -> Looked:
     read = read_pieces(sheet, columns, job.given.get("fixes"))
     here = _present("pieces", [piece.id for piece in read.pieces])
     new = [piece for piece in read.pieces if piece.id not in here]
-    names = {piece.place.casefold(): piece.place for piece in new if piece.place}
+    names = {piece.place.casefold(): piece.place for piece in reversed(new) if piece.place}
     places = {name.casefold(): pk for pk, name in MODELS["places"].objects.order_by("-pk").values_list("pk", "name")}
     wanted = {folded: name for folded, name in names.items() if folded not in places}
     made = _present("places", [place_id(name) for name in wanted.values()])

@@ -54,11 +54,14 @@ class Telling:
 
     def __call__(self, what: str, done: int, total: int) -> None:
         """Tell what is being done, and how much of it is."""
-        if time.monotonic() < self._next:
-            return
-        self._next = time.monotonic() + AGAIN_SECONDS
         if self._stop.exists():
             raise Stopped
+        if time.monotonic() >= self._next:
+            self._next = time.monotonic() + AGAIN_SECONDS
+            self.write(what, done, total)
+
+    def write(self, what: str, done: int, total: int) -> None:
+        """Tell it now, and look at nothing."""
         written = self._file.with_suffix(".new")
         written.write_text(json.dumps({"what": what, "done": done, "total": total}), encoding="utf-8")
         written.replace(self._file)
@@ -68,7 +71,7 @@ class Telling:
 def telling(job: Job) -> Iterator[Telling]:
     """While a job is done: its process gives a sign of life, and at last the two files are taken away."""
     tell, ended = Telling(job), threading.Event()
-    tell("", 0, 0)
+    tell.write("", 0, 0)
     thread = threading.Thread(target=_beat, args=(_beside(job, "progress"), ended), daemon=True)
     thread.start()
     try:

@@ -116,7 +116,7 @@ def _strange(looked: Looked) -> Iterator[tuple[str, str, int, str | None]]:
     known = names_known() if looked.strange else {}
     often = [(n, reading, name) for reading, names in looked.strange.items() for name, n in names.items()]
     for count, reading, name in sorted(often, reverse=True)[:MOST_STRANGE]:
-        yield told(reading), name, count, nearest(name, known[reading])
+        yield told(reading), name, count, nearest(name, known[reading].values())
 
 
 def chosen(post: QueryDict, job: Job, sheet: PlainSheet) -> dict[str, Any]:
