@@ -17,7 +17,7 @@ ANYONE = "anyone"
 WHO_MAY = {
     ANYONE: "enter sign-in",
     Role.GUEST: """
-        help help-words leave piece settings
+        help help-words leave photograph piece settings
         concordance reference reference-form reference-line reference-maker reference-marks reference-met
         reference-names reference-offer reference-people reference-said reference-thing
         """,
@@ -26,7 +26,7 @@ WHO_MAY = {
         at-home at-home-export at-home-move
         bring-in bring-in-back bring-in-forget bring-in-job bring-in-look bring-in-progress bring-in-start bring-in-stop
         source sources sources-checked sources-claim sources-disagree sources-later
-        piece-attribution piece-condition piece-history piece-name piece-place piece-price piece-reading piece-undo
+        photograph-original piece-photograph piece-attribution piece-condition piece-history piece-name piece-place piece-price piece-reading piece-undo
         """,
     Role.CURATOR: "reference-add reference-change sources-decide",
     Role.KEEPER: "",

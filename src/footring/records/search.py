@@ -7,6 +7,7 @@ from difflib import get_close_matches
 
 from django.db import connection
 from django.db.models import Q, QuerySet
+from django.db.models.expressions import RawSQL
 
 from footring.records.models import MODELS
 from footring.records.models.shelf import Shelved
@@ -62,10 +63,8 @@ def _ids(table: str, column: str, word: str) -> list[str]:
 def _in_text(word: str) -> Q:
     if connection.vendor != "sqlite" or len(word) < SHORTEST:
         return Q(text__icontains=word)
-    with connection.cursor() as cursor:
-        quoted = '"' + word.replace('"', '""') + '"'
-        cursor.execute("SELECT rowid FROM shelf_words WHERE shelf_words MATCH %s LIMIT 20000", [quoted])
-        return Q(pk__in=[rowid for (rowid,) in cursor.fetchall()])
+    quoted = '"' + word.replace('"', '""') + '"'
+    return Q(pk__in=RawSQL("SELECT rowid FROM shelf_words WHERE shelf_words MATCH %s", [quoted]))
 
 
 def _mended(word: str) -> str | None:

@@ -12,7 +12,7 @@ from django.urls import reverse
 from footring.marks.readings import Reading as Read
 from footring.marks.readings import read_reading
 from footring.reasoning.channels.build import Channels
-from footring.records.models import MODELS, Act, Change, Stored, User
+from footring.records.models import MODELS, Act, Change, Role, Stored, User
 from footring.records.privacy import may_change, sees_the_owner_s_side
 from footring.terms.errors import BadInput
 
@@ -90,7 +90,7 @@ def entry_of(piece: Stored, user: User) -> Entry:
         conditions=of("conditions", "part"),
         encounters=of("encounters", "channel", "place", owner_only=True),
         parts=of("parts"),
-        photographs=of("photographs"),
+        photographs=[one for one in of("photographs") if user.may(Role.MEMBER) or one.permission],
         prices=of("prices", "place", owner_only=True),
         acquisitions=of("acquisitions", "from_whom", "place", owner_only=True),
         leach_results=of("leach_results", "part"),

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from django.urls import path
 
-from footring.web.pages.piece import changes, views
+from footring.web.pages.piece import changes, photographs, views
 
 urlpatterns = [
+    path("photograph/<str:photograph_id>/original/", photographs.original, name="photograph-original"),
+    path("photograph/<str:photograph_id>/<str:size>/", photographs.show, name="photograph"),
+    path("<str:piece_id>/photograph/", photographs.add, name="piece-photograph"),
     path("<str:piece_id>/", views.piece, name="piece"),
     path("<str:piece_id>/history/", views.history, name="piece-history"),
     path("<str:piece_id>/name/", changes.rename, name="piece-name"),
