@@ -98,14 +98,11 @@ def pieces(choice: Choice, user: User) -> tuple[QuerySet[Shelved], str]:
 
 
 def page_of(rows: QuerySet[Shelved], choice: Choice) -> list[Shelved]:
-    """One page and one more piece, with what is shown of each."""
+    """One page and one more piece, with what is shown of each: looked up only when the fifty are chosen."""
     if choice.after is not None:
         rows = rows.filter(pk__lt=choice.after)
-    return list(
-        rows.select_related("piece__place", "piece__added_in", "line", "form", "size", "glaze", "decoration", "trim")[
-            : PAGE + 1
-        ]
-    )
+    numbers = list(rows.values_list("pk", flat=True)[: PAGE + 1])
+    return list(Shelved.objects.filter(pk__in=numbers).order_by("-pk").select_related("piece__added_in", *SHOWN))
 
 
 def places(user: User) -> QuerySet[Stored]:

@@ -16,7 +16,7 @@ from footring.reasoning.label_parts import ALWAYS
 from footring.reasoning.ranked_cells import ranked_cells
 from footring.reasoning.typed import understood
 from footring.records.acts import act
-from footring.records.known import Known, known
+from footring.records.known import Known, at_once, known
 from footring.records.models import Role
 from footring.records.privacy import may_change, visible
 from footring.terms.errors import BadInput
@@ -40,7 +40,9 @@ AWAY = "away"
 @require_GET
 def examine(request: HttpRequest) -> HttpResponse:
     """The label, from readings in the address: `?r=form=bowl&r=number=417`."""
-    now = known()
+    now = at_once()
+    if now is None:
+        return render(request, "examine/getting_ready.html", {"again": request.get_full_path()})
     state = asked(request.GET, now.examiner.model.channels)
     lines = understood(now.examiner.model, state.typed) if state.typed else ()
     if lines and request.GET.get("take"):
