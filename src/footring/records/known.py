@@ -85,7 +85,7 @@ def warm() -> None:
     _in_background()
 
 
-def at_once(patience_seconds: float = 1.0) -> Known | None:
+def at_once(patience_seconds: float = 0.1) -> Known | None:
     """What is known now, as `known`; None where it is still being made ready for the first time."""
     if _now is None and _thread is not None:
         _thread.join(patience_seconds)

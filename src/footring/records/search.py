@@ -17,6 +17,7 @@ _CALLED = {
     "decoration": ("decorations", "name"), "body": ("bodies", "name"), "customer": ("customers", "name"),
     "mark_printed": ("marks", "lettering"), "mark_in_clay": ("marks", "lettering"),
 }  # fmt: skip
+MOST_WORDS = 8
 SHORTEST = 3
 """Letters that a word must have to be looked up in the index."""
 
@@ -36,15 +37,18 @@ def found(rows: QuerySet[Shelved], text: str, placed: Q | None = None) -> tuple[
     -------
     queryset of Shelved, and str
     """
-    words = text.casefold().split()[:8]
-    looked_for = []
+    placed, words = placed or Q(), text.casefold().split()[:MOST_WORDS]
+    whole = _with_all(rows, words, placed)
+    if words and not whole.exists():
+        words = [word if rows.filter(_anywhere(word, placed)).exists() else _mended(word) or word for word in words]
+        whole = _with_all(rows, words, placed)
+    return whole, " ".join(words)
+
+
+def _with_all(rows: QuerySet[Shelved], words: list[str], placed: Q) -> QuerySet[Shelved]:
     for word in words:
-        condition = _anywhere(word, placed or Q())
-        if not rows.filter(condition).exists() and (mended := _mended(word)):
-            word, condition = mended, _anywhere(mended, placed or Q())
-        looked_for.append(word)
-        rows = rows.filter(condition)
-    return rows, " ".join(looked_for)
+        rows = rows.filter(_anywhere(word, placed))
+    return rows
 
 
 def _anywhere(word: str, placed: Q) -> Q:
