@@ -28,7 +28,7 @@ WHO_MAY = {
         source sources sources-checked sources-claim sources-disagree sources-later
         photograph-original piece-photograph piece-attribution piece-condition piece-history piece-name piece-place piece-price piece-reading piece-undo
         """,
-    Role.CURATOR: "reference-add reference-change sources-decide",
+    Role.CURATOR: "reference-add reference-change reference-undo sources-decide",
     Role.KEEPER: "",
 }
 """Least role -> names of addresses. Another page needs another name here, and nothing else in this file."""

@@ -7,14 +7,14 @@ from typing import Any
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
-from django.views.decorators.http import require_http_methods
+from django.views.decorators.http import require_http_methods, require_POST
 from django_htmx.http import HttpResponseClientRedirect
 
-from footring.records.acts import Conflict, act
+from footring.records.acts import Conflict, act, undo
 from footring.records.ids import new_id
-from footring.records.models import MODELS, Role, Stored, User
+from footring.records.models import MODELS, Act, Role, Stored, User
 from footring.reference import ReferenceFaults
 from footring.rows import TABLES, Row
 from footring.web.access import allow
@@ -140,6 +140,18 @@ def _form(
         "statement": TABLES[table].kind == "statement",
     }  # fmt: skip
     return render(request, template, told, status=400 if problems else 200)
+
+
+@allow(Role.CURATOR)
+@require_POST
+def take_back(request: HttpRequest, act_id: int) -> HttpResponse:
+    """Undo one act that did nothing but change a row of the reference."""
+    done = get_object_or_404(Act, pk=act_id)
+    if len(done.tables) != 1 or done.tables[0] not in OPEN:
+        raise Http404
+    undo(done, request.user)
+    messages.success(request, f"Undone: {done.what}.")
+    return redirect("reference")
 
 
 def _on(request: HttpRequest, row: Stored) -> HttpResponse:

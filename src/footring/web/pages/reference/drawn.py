@@ -106,9 +106,10 @@ def _path(shares: str, w: float, h: float) -> str:
     return " ".join(word if word.isalpha() else f"{float(word) * next(sides):.1f}" for word in shares.split())
 
 
-def outlines(sizes: Iterable[Stored], met: dict[str, int]) -> list[Outline]:
-    """Every size that was measured both ways, the widest first; `met` are pieces by form."""
+def outlines(sizes: Iterable[Stored], met: dict[str, int] | None) -> list[Outline]:
+    """Every size that was measured both ways, the widest first; `met` are pieces by form, where somebody counts."""
     drawn = [size for size in sizes if size.across_mm is not None and size.high_mm is not None]
     scale = min(LARGEST_SCALE, WIDEST / max((max(one.across_mm, one.high_mm) for one in drawn), default=WIDEST))
     drawn.sort(key=lambda size: (-size.across_mm, size.form.name))
-    return [outline(size.form, size, scale, met.get(size.form_id, 0)) for size in drawn]
+    counted = {one.form_id: None if met is None else met.get(one.form_id, 0) for one in drawn}
+    return [outline(size.form, size, scale, counted[size.form_id]) for size in drawn]

@@ -10,9 +10,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET
 
-from footring.records.models import MODELS, Role, Stored, User
-from footring.terms.errors import BadInput
-from footring.terms.units import parse_length
+from footring.records.models import Role, Stored, User
 from footring.web.access import allow
 from footring.web.pages.reference.addresses import page_of, with_query
 from footring.web.pages.reference.called import PARTS, THINGS, WORD, called, rows, treatment
@@ -40,8 +38,9 @@ def form(request: HttpRequest, key: str) -> HttpResponse:
     return render(request, "reference/form.html", {
         "row": row, "line_url": page_of(row.line), "told": _facts(row, claims, user) + texts_of(row, claims, user),
         "names": names_of("forms", key, user), "pieces": met.of(form=key) if met else None,
-        "drawn": outlines(sizes, {key: 1}), "sizes": [(size, by_size.get(size.pk, 0)) for size in sizes],
-        "strip": strip(sizes, _measured(row, user)), "telltales": _telltales(row, user), "issued": _issued(row, user),
+        "drawn": outlines(sizes, {key: met.of(form=key)} if met else None), "issued": _issued(row, user),
+        "sizes": [(size, by_size.get(size.pk, 0)) for size in sizes], "telltales": _telltales(row, user),
+        "strip": strip(sizes, met.measured(key)[:MOST_MEASURED] if met else []),
         "mould": _of_the_mould(row, user), "made": [production(one, user) for one in _made(row, user)],
         "cautions": word_cautions(f"{row.name} {row.kind or ''}"), "edits": user.may(Role.CURATOR),
     })  # fmt: skip
@@ -94,22 +93,6 @@ def _of_the_mould(row: Stored, user: User) -> list[tuple[Stored, str]]:
     if not row.mould_id:
         return []
     return [(one, page_of(one)) for one in rows("forms", user).filter(mould=row.mould_id).exclude(pk=row.pk)]
-
-
-def _measured(row: Stored, user: User) -> list[float]:
-    """What pieces of a form measured across, in millimetres."""
-    pieces = MODELS["attributions"].objects.current().filter(form=row, basis="confirmed").values("piece")
-    found = rows("readings", user).filter(piece__in=pieces, name="across", absent=False)
-    if not user.may(Role.CURATOR):
-        found = found.filter(piece__private=False)
-    return [mm for value in found.values_list("value", flat=True)[:MOST_MEASURED] if (mm := _mm(value)) is not None]
-
-
-def _mm(value: str | None) -> float | None:
-    try:
-        return parse_length(value).mm if value else None
-    except BadInput:
-        return None
 
 
 @dataclass(frozen=True)

@@ -34,11 +34,12 @@ def maker(request: HttpRequest, key: str) -> HttpResponse:
     made = years_made(rows("productions", user).filter(line__in=lines))
     uses = list(rows("mark_uses", user).filter(mark__maker=row))
     met = met_by(user)
+    pieces = met.by("line") if met else None
     return render(request, "reference/maker.html", {
         "row": row, "told": texts_of(row, claims_of("makers", key, user), user), "where": _where(row),
         "active": in_words(row.active, user.whole_years), "names": names_of("makers", key, user),
         "years": years([maker_lane(row), *line_lanes(lines, made), *map(_mark_lane, uses)]),
-        "lines": [(line, page_of(line), met.of(line=line.pk) if met else None) for line in lines],
+        "lines": [(line, page_of(line), None if pieces is None else pieces.get(line.pk, 0)) for line in lines],
         "edits": user.may(Role.CURATOR),
     })  # fmt: skip
 
@@ -71,7 +72,7 @@ def line(request: HttpRequest, key: str) -> HttpResponse:
     uses = list(rows("mark_uses", user).filter(Q(line=row) | Q(form__line=row) | any_ware).order_by("used", "pk"))
     told = texts_of(row, claims_of("lines", key, user), user)
     met = met_by(user)
-    pieces = met.by("form", line=key) if met else {}
+    pieces = met.by("form", line=key) if met else None
     return render(request, "reference/line.html", {
         "row": row, "told": told, "names": names_of("lines", key, user), "maker_url": page_of(row.maker),
         "years": years(_line_lanes(productions, forms, uses)),
@@ -151,18 +152,16 @@ PIECES_AT_ONCE = 50
 
 def _pieces(row: Stored, asked: dict[str, str], request: HttpRequest) -> dict[str, Any]:
     """Pieces confirmed to be this, a page of them; guests are told only how many."""
-    user = request.user
-    wanted: dict[str, Any] = {f"{part}_id": name for part, name in asked.items() if name != "-"}
-    wanted |= {part: None for part, name in asked.items() if name == "-"}
-    found = rows("attributions", user).filter(line=row, basis="confirmed", **wanted)
-    if not user.may(Role.CURATOR):
-        found = found.filter(piece__private=False)
-    count = found.values("piece").distinct().count()
-    if not user.may(Role.MEMBER):
-        return {"count": count, "pieces": []}
-    after = found.filter(piece__gt=request.GET.get("after", ""))
-    pieces = list(after.order_by("piece").select_related("piece").distinct()[: PIECES_AT_ONCE + 1])
-    more = pieces[PIECES_AT_ONCE - 1].piece_id if len(pieces) > PIECES_AT_ONCE else ""
+    found = met_by(request.user)
+    if found is None:
+        return {"count": None, "pieces": []}
+    which = found.pieces(line=row.pk, **{part: None if name == "-" else name for part, name in asked.items()})
+    if not request.user.may(Role.MEMBER):
+        return {"count": len(which), "pieces": []}
+    after = request.GET.get("after", "")
+    page = which[which > int(after)] if after.isdigit() else which
+    ids = found.piece_ids[page[:PIECES_AT_ONCE]].tolist()
     asks = request.GET.copy()
-    asks["after"] = more
-    return {"count": count, "pieces": pieces[:PIECES_AT_ONCE], "more": asks.urlencode() if more else ""}
+    asks["after"] = str(page[PIECES_AT_ONCE - 1]) if len(page) > PIECES_AT_ONCE else ""
+    pieces = rows("pieces", request.user).filter(pk__in=ids).order_by("pk")
+    return {"count": len(which), "pieces": pieces, "more": asks.urlencode() if asks["after"] else ""}

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
 from functools import lru_cache
-from typing import Any
+from typing import Any, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
 from footring.records.known import at_once
 from footring.records.models import Role, User
-from footring.reference import TREATMENT, Reference
+from footring.reference import TREATMENT, CompiledTable, Reference
+from footring.terms.errors import BadInput
+from footring.terms.units import parse_length
 
 TABLE_OF = {
     "line": "lines", "form": "forms", "body": "bodies", "glaze": "glazes", "decoration": "decorations", "trim": "trims",
@@ -21,6 +24,7 @@ TABLE_OF = {
 GRID = ("form", *TREATMENT)
 Ints = NDArray[np.int64]
 Cell = tuple[str | None, ...]
+T = TypeVar("T")
 
 
 @dataclass(frozen=True, eq=False)
@@ -35,37 +39,62 @@ class Met:
         Row of each thing, -1 where nobody said.
     piece : int array, shape (attributions,)
         Which piece.
+    piece_ids : object array, shape (pieces,)
+    across : (int array, float array), shape (measured,)
+        Pieces that were measured across, and how many millimetres.
     """
 
     ids: dict[str, NDArray[np.object_]]
     links: dict[str, Ints]
     piece: Ints
+    piece_ids: NDArray[np.object_]
+    across: tuple[Ints, NDArray[np.float64]]
+    _kept: dict[object, Any] = field(default_factory=dict, repr=False)
 
-    def of(self, **of: str) -> int:
-        """Pieces of which these are as given."""
-        return len(np.unique(self.piece[self._where(of)]))
+    def of(self, **of: str | None) -> int:
+        """Pieces of which these are as given; None is what nobody said."""
+        return self._once(("of", *of.items()), lambda: len(self.pieces(**of)))
 
-    def by(self, column: str, **of: str) -> dict[str, int]:
+    def pieces(self, **of: str | None) -> Ints:
+        """Which pieces these are."""
+        return np.unique(self.piece[self._where(of)])
+
+    def by(self, column: str, **of: str | None) -> dict[str, int]:
         """Pieces by one column, of which others are as given. A piece of two forms counts with each."""
-        rows = np.flatnonzero(self._where(of) & (self.links[column] >= 0))
-        return {str(cell[0]): count for cell, count in self._counted((column,), rows).items()}
+
+        def counted() -> dict[str, int]:
+            rows = np.flatnonzero(self._where(of) & (self.links[column] >= 0))
+            return {str(cell[0]): count for cell, count in self._counted((column,), rows).items()}
+
+        return self._once(("by", column, *of.items()), counted)
 
     def grid(self, line: str) -> dict[Cell, int]:
         """Pieces of a line by form, body, glaze, decoration and trim."""
-        return self._counted(GRID, np.flatnonzero(self._where({"line": line})))
+        return self._once(("grid", line), lambda: self._counted(GRID, np.flatnonzero(self._where({"line": line}))))
+
+    def measured(self, form: str) -> list[float]:
+        """What pieces of a form measured across, in millimetres."""
+        piece, mm = self.across
+        return mm[np.isin(piece, self.pieces(form=form))].tolist()
+
+    def _once(self, asked: object, answer: Callable[[], T]) -> T:
+        """An answer worked out when it is first asked for: what was met stays the same for as long as this is kept."""
+        if asked not in self._kept:
+            self._kept[asked] = answer()
+        found: T = self._kept[asked]
+        return found
 
     def _counted(self, columns: tuple[str, ...], rows: Ints) -> dict[Cell, int]:
         cell, first = _kinds([self.links[column][rows] for column in columns])
-        most = int(self.piece.max(initial=0)) + 1
-        each = np.unique(cell * most + self.piece[rows])
-        counts = np.bincount(each // most, minlength=len(first))
+        each = np.unique(cell * max(1, len(self.piece_ids)) + self.piece[rows])
+        counts = np.bincount(each // max(1, len(self.piece_ids)), minlength=len(first))
         named = [self.ids[column][self.links[column][rows[first]]].tolist() for column in columns]
         return dict(zip(zip(*named, strict=True), counts.tolist(), strict=True))
 
-    def _where(self, of: dict[str, str]) -> NDArray[np.bool_]:
+    def _where(self, of: Mapping[str, str | None]) -> NDArray[np.bool_]:
         chosen = np.ones(len(self.piece), bool)
         for column, name in of.items():
-            found = np.flatnonzero(self.ids[column] == name)
+            found = np.flatnonzero(self.ids[column] == name) if name is not None else [-1]
             chosen &= self.links[column] == (found[0] if len(found) else -2)
         return chosen
 
@@ -91,15 +120,38 @@ def met(reference: Reference, private_too: bool) -> Met:
     """Pieces met that a reference holds, those that are private too or not."""
     table = reference.tables["attributions"]
     choices: Any = table.spec.column("basis").choices
-    use = table.current & (table.links["basis"] == choices.index("confirmed"))
-    if not private_too:
-        private = reference.tables["pieces"].numbers["private"].astype(bool)
-        use &= ~table.numbers["private"].astype(bool) & ~np.append(private, False)[table.links["piece"]]
+    use = table.current & (table.links["basis"] == choices.index("confirmed")) & _open(reference, table, private_too)
     rows = np.flatnonzero(use)
     links = {column: table.links[column][rows].astype(np.int64) for column in TABLE_OF}
-    return Met(
-        {c: _ids(reference, of) for c, of in TABLE_OF.items()}, links, table.links["piece"][rows].astype(np.int64)
-    )
+    ids = {column: _ids(reference, of) for column, of in TABLE_OF.items()}
+    piece = table.links["piece"][rows].astype(np.int64)
+    return Met(ids, links, piece, _ids(reference, "pieces"), _across(reference, private_too))
+
+
+def _open(reference: Reference, table: CompiledTable, private_too: bool) -> NDArray[np.bool_]:
+    """Rows that may be counted: neither they nor their piece is private, unless private ones count too."""
+    if private_too:
+        return np.ones(len(table), bool)
+    private = reference.tables["pieces"].numbers["private"].astype(bool)
+    return ~table.numbers["private"].astype(bool) & ~np.append(private, False)[table.links["piece"]]
+
+
+def _across(reference: Reference, private_too: bool) -> tuple[Ints, NDArray[np.float64]]:
+    table = reference.tables["readings"]
+    name, value = table.text("name"), table.text("value")
+    words = name.vocabulary if name.vocabulary is not None else np.empty(0, object)
+    named = np.isin(name.values, np.flatnonzero(words == "across"))
+    use = named & table.current & value.known & (table.numbers["absent"] == 0) & _open(reference, table, private_too)
+    rows = np.flatnonzero(use)
+    mm = np.array([_mm(str(one)) for one in value.take(rows).tolist()], float)
+    return table.links["piece"][rows[~np.isnan(mm)]].astype(np.int64), mm[~np.isnan(mm)]
+
+
+def _mm(text: str) -> float:
+    try:
+        return parse_length(text).mm
+    except BadInput:
+        return float("nan")
 
 
 def _ids(reference: Reference, table: str) -> NDArray[np.object_]:

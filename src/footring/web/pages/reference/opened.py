@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import datetime
 from typing import Any
 
 from django.http import Http404, HttpRequest, HttpResponse
@@ -13,7 +12,7 @@ from django.views.decorators.http import require_GET
 
 from footring.reasoning.tell_sources import in_hundred
 from footring.records.known import at_once
-from footring.records.models import MODELS, Change, Role, Stored, User
+from footring.records.models import MODELS, Act, Change, Role, Stored, User
 from footring.rows import TABLES, Column
 from footring.web.access import allow
 from footring.web.pages.reference.called import RELATED, THINGS, WORD, called, rows
@@ -31,12 +30,16 @@ OPEN = tuple(table for table in TABLES if table not in PRIVATE_ALWAYS)
 
 @dataclass(frozen=True)
 class Before:
-    """What stood there before, or stands there now: when, by whom, and what."""
+    """What was done, by whom, and what has stood there since."""
 
-    at: datetime | None
+    act: Act
     by: str
-    what: str
     said: Sequence[tuple[str, str]]
+
+    @property
+    def undoable(self) -> bool:
+        """Whether it did nothing but this, so that it can be undone from here."""
+        return len(self.act.tables) == 1 and self.act.undoes_id is None
 
 
 def seen_row(table: str, key: str, user: User) -> Stored:
@@ -72,17 +75,18 @@ def opened(request: HttpRequest, row: Stored, of: str, **more: Any) -> HttpRespo
 def context(row: Stored, of: str, user: User) -> dict[str, Any]:
     """What is shown of a statement."""
     table = row.SPEC.name
-    claims = [one for one in claims_of(table, row.pk, user) if not of or one.property == of]
+    told = _told(row, [one for one in claims_of(table, row.pk, user) if not of or one.property == of], user)
     column = next((c for c in row.SPEC.columns if c.name == of), None)
     return {
         "row": row, "table": table, "word": WORD.get(table, table), "name": called(row), "of": of,
         "stands": shown(row, column, user) if column else "",
         "row_source": source_words(row.source, user) if "source" in _columns(row) and user else "",
         "names_source": "source" in _columns(row),
-        "claims": [(heading, _told(claims, stance, column, user)) for stance, heading in STANCE.items()],
+        "claims": [(heading, [x for x in told if x["claim"].stance == stance]) for stance, heading in STANCE.items()],
         "weighed": list(_weighed(row, of, user)), "resolution": _resolution(row, of, user),
         "history": list(history(row, user)) if user.may(Role.MEMBER) else [],
-        "claimable": table in CLAIMABLE, "properties": [of] if of else properties(table),
+        "claimable": table in CLAIMABLE and user.may(Role.MEMBER), "edits": user.may(Role.CURATOR) and table in WORD,
+         "properties": properties(table), "offered": column.refers_to if column else "",
     }  # fmt: skip
 
 
@@ -118,22 +122,22 @@ def value_words(column: Column | None, value: Any, user: User) -> str:
     return f"{value:g}" if isinstance(value, float) else str(value)
 
 
-def _told(claims: Sequence[Stored], stance: str, column: Column | None, user: User) -> list[dict[str, Any]]:
-    chosen = [one for one in claims if one.stance == stance]
-    names = _names(column, {one.value for one in chosen}, user)
+def _told(row: Stored, claims: Sequence[Stored], user: User) -> list[dict[str, Any]]:
+    """Claims of a row in words; the names of what they say come in one query for each table."""
+    columns = {column.name: column for column in row.SPEC.columns}
+    wanted: dict[str, set[str]] = {}
+    for one in claims:
+        table = columns[one.property].refers_to if one.property in columns else None
+        if table and one.value:
+            wanted.setdefault(table, set()).add(one.value)
+    names = {found.pk: called(found) for t, ids in wanted.items() for found in rows(t, user).filter(pk__in=ids)}
     return [
         {
-            "claim": one, "value": value_words(column, names.get(one.value, one.value), user) if one.value else "",
-            "by": claim_words(one, user), "looked": _looked(one), "source": one.source_id,
+            "claim": one, "by": claim_words(one, user), "looked": _looked(one),
+            "value": value_words(columns.get(one.property), names.get(one.value, one.value), user) if one.value else "",
         }
-        for one in chosen
+        for one in claims
     ]  # fmt: skip
-
-
-def _names(column: Column | None, ids: set[str | None], user: User) -> dict[str | None, str]:
-    if column is None or not column.refers_to:
-        return {}
-    return {row.pk: called(row) for row in rows(column.refers_to, user).filter(pk__in=[one for one in ids if one])}
 
 
 def _looked(claim: Stored) -> str:
@@ -155,7 +159,8 @@ def _weighed(row: Stored, of: str, user: User) -> Iterator[str]:
         return
     for one in weighed(known.reference).about(row.SPEC.name, row.pk, of):
         if open_to(user, known.reference, one):
-            yield from (f"{value.name or 'it was'}: {in_hundred(value.probability)}" for value in one.values)
+            about = "" if of else f"{one.property.replace('_', ' ')} "
+            yield from (f"{about}{value.name or 'it was'}, {in_hundred(value.probability)}" for value in one.values)
 
 
 def history(row: Stored, user: User) -> Iterator[Before]:
@@ -166,8 +171,8 @@ def history(row: Stored, user: User) -> Iterator[Before]:
     changes = Change.objects.filter(table=row.SPEC.name, row_id=row.pk).select_related("act__by").order_by("-pk")
     for change in changes:
         if change.before and change.after:
-            yield Before(change.act.at, _who(change.act.by), change.act.what, _differences(row, change, user))
-    yield Before(row.added_in.at, _who(row.added_in.by), row.added_in.what, ())
+            yield Before(change.act, _who(change.act.by), _differences(row, change, user))
+    yield Before(row.added_in, _who(row.added_in.by), ())
 
 
 _NO_HISTORY = ("id", "supersedes", "recorded_at", "recorded_by", "private")
@@ -181,7 +186,7 @@ def _superseded(row: Stored, user: User) -> Iterator[Before]:
     related = [c.name for c in columns if c.refers_to]
     while at is not None:
         said = [(c.name.replace("_", " "), shown(at, c, user)) for c in columns if getattr(at, c.name) is not None]
-        yield Before(at.added_in.at, _who(at.added_in.by), at.added_in.what, said)
+        yield Before(at.added_in, _who(at.added_in.by), said)
         query = MODELS[row.SPEC.name].objects.select_related("added_in__by", *related)
         at = query.filter(pk=at.supersedes_id).first() if at.supersedes_id else None
 

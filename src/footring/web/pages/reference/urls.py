@@ -17,6 +17,7 @@ urlpatterns = [
     path("said/<str:table>/<path:key>", opened.said, name="reference-said"),
     path("add/<str:table>/", changing.add, name="reference-add"),
     path("change/<str:table>/<path:key>", changing.change, name="reference-change"),
+    path("undo/<int:act_id>/", changing.take_back, name="reference-undo"),
     path("makers/<path:key>", lines.maker, name="reference-maker"),
     path("lines/<path:key>", lines.line, name="reference-line"),
     path("forms/<path:key>", forms.form, name="reference-form"),
