@@ -9,6 +9,6 @@ os.environ["FOOTRING_FOLDER"] = tempfile.mkdtemp(prefix="footring-test-")
 atexit.register(shutil.rmtree, os.environ["FOOTRING_FOLDER"], ignore_errors=True)
 os.environ.pop("FOOTRING_SOCIETY", None)
 
-from footring.web.settings import *  # noqa: F403
+from footring.web.settings import *
 
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]  # quick
