@@ -23,7 +23,7 @@ WHO_MAY = {
         """,
     Role.MEMBER: """
         examine examine-again examine-why not-this put-away
-        at-home at-home-export at-home-move
+        at-home at-home-ask at-home-change at-home-export at-home-forget-view at-home-keep-view at-home-undo
         bring-in bring-in-back bring-in-forget bring-in-job bring-in-look bring-in-progress bring-in-start bring-in-stop
         source sources sources-checked sources-claim sources-disagree sources-later
         photograph-original piece-photograph piece-attribution piece-condition piece-history piece-name piece-place piece-price piece-reading piece-undo

@@ -13,7 +13,7 @@ from django.utils import timezone
 
 from footring.records.models import MODELS, Act, Change, Stored, User
 from footring.records.models.stored import attribute
-from footring.records.shelf import pieces_of, shelve
+from footring.records.shelf import Touched
 from footring.reference import Fault, ReferenceFaults, check
 from footring.rows import TABLES, Row
 from footring.terms.errors import BadInput
@@ -78,7 +78,7 @@ class Doing:
     """An act while it is being done."""
 
     def __init__(self, of: Act) -> None:
-        self.act, self.tables, self.pieces = of, set[str](), set[str]()
+        self.act, self.tables, self.touched = of, set[str](), Touched()
 
     def add(self, *rows: Row, checked: bool = False) -> None:
         """Write new rows, of any tables, in any order.
@@ -103,7 +103,7 @@ class Doing:
             model = MODELS[table]
             stored = [self._stored(model, row) for row in by_table[table]]
             model.objects.bulk_create(stored, batch_size=BATCH)
-            self.pieces |= pieces_of(stored)
+            self.touched.note(stored)
 
     def _stored(self, model: type[Stored], row: Row) -> Stored:
         stored = model.of(row, self.act)
@@ -146,12 +146,13 @@ class Doing:
         self._write(stored, values)
 
     def _write(self, stored: Stored, values: dict[str, Any]) -> None:
+        self.touched.note([stored])
         for name, value in values.items():
             setattr(stored, attribute(name, stored.SPEC), value)
         stored.written_in = self.act
         stored.save()
         self.tables.add(stored.SPEC.name)
-        self.pieces |= pieces_of([stored])
+        self.touched.note([stored])
 
     def remove(self, table: str, ids: Sequence[str]) -> None:
         """Take rows away; the history keeps them.
@@ -167,7 +168,7 @@ class Doing:
             Change.objects.bulk_create(
                 Change(act=self.act, table=table, row_id=row.pk, before=row.values()) for row in rows
             )
-            self.pieces |= pieces_of(rows)
+            self.touched.note(rows)
         self._delete(model, ids)
         self.tables.add(table)
 
@@ -184,7 +185,7 @@ class Doing:
 
     def finish(self) -> None:
         """Write down which tables were touched, and put the pieces that were on the shelf anew."""
-        shelve(self.pieces)
+        self.touched.put()
         self.act.tables = sorted(self.tables)
         self.act.save(update_fields=["tables"])
 

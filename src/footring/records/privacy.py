@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.db.models import Q, QuerySet
 
-from footring.records.models import MODELS, Role, Stored, User
+from footring.records.models import MODELS, Role, Shelved, Stored, User
 
 
 def visible(table: str, user: User) -> QuerySet[Stored]:
@@ -24,9 +24,15 @@ def may_change(user: User, piece: Stored) -> bool:
     return user.may(Role.CURATOR) or (user.may(Role.MEMBER) and piece.added_in.by_id == user.pk)
 
 
-def own_side(user: User) -> Q:
-    """The pieces of which a person sees where they are, as a condition on what names a piece."""
-    return Q() if user.may(Role.CURATOR) else Q(piece__added_in__by=user)
+def on_the_shelf(user: User) -> QuerySet[Shelved]:
+    """Pieces that a person may see, as a list finds them."""
+    rows = Shelved.objects.all()
+    return rows if user.may(Role.CURATOR) else rows.filter(Q(private=False) | Q(added_by=user))
+
+
+def own_on_the_shelf(user: User) -> Q | None:
+    """Which of them a person sees the owner's side of; None for all."""
+    return None if user.may(Role.CURATOR) else Q(added_by=user)
 
 
 def sees_the_owner_s_side(user: User, piece: Stored) -> bool:

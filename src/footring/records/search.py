@@ -2,83 +2,77 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterator, Sequence
 from difflib import get_close_matches
 
 from django.db import connection
 from django.db.models import Q, QuerySet
 from django.db.models.expressions import RawSQL
 
-from footring.records.models import MODELS
-from footring.records.models.shelf import Shelved
+from footring.records.models import Shelved, Word
+from footring.records.shelf_row import folded, words_of
 
-_CALLED = {
-    "line": ("lines", "name"), "form": ("forms", "name"), "glaze": ("glazes", "name"), "trim": ("trims", "name"),
-    "decoration": ("decorations", "name"), "body": ("bodies", "name"), "customer": ("customers", "name"),
-    "mark_printed": ("marks", "lettering"), "mark_in_clay": ("marks", "lettering"),
-}  # fmt: skip
 MOST_WORDS = 8
 SHORTEST = 3
-"""Letters that a word must have to be looked up in the index."""
+"""Letters that a word must have to be found in the midst of others; a shorter one is found as a word of its own."""
+LIKE_ENOUGH = 0.7
+"""Least share of letters in common, in their order, of a word and what it is mended to."""
 
 
-def found(rows: QuerySet[Shelved], text: str, placed: Q | None = None) -> tuple[QuerySet[Shelved], str]:
+def found(rows: QuerySet[Shelved], typed: str, own: Q | None = None) -> tuple[QuerySet[Shelved], str]:
     """Rows in which every word occurs, and the words that were looked for: mended where one occurs nowhere.
 
     Parameters
     ----------
     rows : queryset of Shelved
-    text : str
-        As typed, a few words.
-    placed : Q or None
-        The pieces that may be found by where they are; None for all.
+        Those that whoever asks may see.
+    typed : str
+        A few words.
+    own : Q or None
+        Those of them that may be found by everything; None for all.
 
     Returns
     -------
     queryset of Shelved, and str
     """
-    placed, words = placed or Q(), text.casefold().split()[:MOST_WORDS]
-    whole = _with_all(rows, words, placed)
-    if words and not whole.exists():
-        words = [word if rows.filter(_anywhere(word, placed)).exists() else _mended(word) or word for word in words]
-        whole = _with_all(rows, words, placed)
-    return whole, " ".join(words)
+    words = folded(typed).split()[:MOST_WORDS]
+    if words and not rows.filter(_holding(words, own)).exists():
+        words = [_mended(rows, word, own) for word in words]
+    return (rows.filter(_holding(words, own)) if words else rows), " ".join(words)
 
 
-def _with_all(rows: QuerySet[Shelved], words: list[str], placed: Q) -> QuerySet[Shelved]:
+def _holding(words: Sequence[str], own: Q | None) -> Q:
+    if own is None:
+        return _match(words, ("text", "own_text"))
+    return _match(words, ("text",)) | (own & _match(words, ("text", "own_text")))
+
+
+def _match(words: Sequence[str], columns: Sequence[str]) -> Q:
+    """That each word occurs in one of some columns."""
+    indexed = connection.vendor == "sqlite"
+    long = [word for word in words if indexed and len(word) >= SHORTEST]
+    condition = Q()
     for word in words:
-        rows = rows.filter(_anywhere(word, placed))
-    return rows
-
-
-def _anywhere(word: str, placed: Q) -> Q:
-    """That a word occurs in a piece's own text, in its place's name, or in the name of what it is said to be."""
-    condition = _in_text(word) | (placed & Q(piece__place__in=_ids("places", "name", word)))
-    for name, (table, column) in _CALLED.items():
-        if ids := _ids(table, column, word):
-            condition |= Q(**{f"{name}__in": ids})
+        if word not in long:
+            sought = word if len(word) >= SHORTEST else f" {word} "
+            condition &= Q(*((f"{column}__contains", sought) for column in columns), _connector=Q.OR)
+    if long:
+        quoted = " AND ".join('"' + word.replace('"', '""') + '"' for word in long)
+        asked = f"{{{' '.join(columns)}}} : ({quoted})"
+        condition &= Q(pk__in=RawSQL("SELECT rowid FROM shelf_words WHERE shelf_words MATCH %s", [asked]))
     return condition
 
 
-def _ids(table: str, column: str, word: str) -> list[str]:
-    return list(MODELS[table].objects.filter(**{f"{column}__icontains": word}).values_list("pk", flat=True)[:500])
+def _mended(rows: QuerySet[Shelved], word: str, own: Q | None) -> str:
+    """The word where it occurs; else the nearest one that does, if one is near enough; else the word."""
+    offered = (near for near in (word, *_near(word)) if rows.filter(_holding([near], own)).exists())
+    return next(offered, word)
 
 
-def _in_text(word: str) -> Q:
-    if connection.vendor != "sqlite" or len(word) < SHORTEST:
-        return Q(text__icontains=word)
-    quoted = '"' + word.replace('"', '""') + '"'
-    return Q(pk__in=RawSQL("SELECT rowid FROM shelf_words WHERE shelf_words MATCH %s", [quoted]))
-
-
-def _mended(word: str) -> str | None:
-    """The nearest word that names a thing, where one is near enough."""
-    near = get_close_matches(word, sorted(set(_vocabulary())), n=1, cutoff=0.7)
-    return near[0] if near else None
-
-
-def _vocabulary() -> Iterable[str]:
-    named = {*_CALLED.values(), ("places", "name"), ("pieces", "name")}
-    for table, column in sorted(named):
-        for name in MODELS[table].objects.exclude(**{column: None}).values_list(column, flat=True)[:20_000]:
-            yield from name.casefold().split()
+def _near(word: str) -> Iterator[str]:
+    """Words like this one, the nearest first: they begin or end as it does."""
+    if words_of(word) != {word}:
+        return
+    alike = Word.objects.filter(Q(word__startswith=word[:2]) | Q(word__endswith=word[-2:]))
+    known = [one for one in alike.values_list("word", flat=True) if abs(len(one) - len(word)) < SHORTEST]
+    yield from get_close_matches(word, sorted(known), n=10, cutoff=LIKE_ENOUGH)

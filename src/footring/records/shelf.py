@@ -3,70 +3,138 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 from django.db import connection
+from django.db.models import Q
 
-from footring.records.models import MODELS, Stored
-from footring.records.models.shelf import SAID, Shelved
+from footring.records.models import MODELS, Shelved, Stored, Word
+from footring.records.models.shelf import SAID
+from footring.records.shelf_row import Made, Making, words_of
+from footring.rows import TABLES, Row
+from footring.rows.reference_things import Name
+from footring.rows.statements import Production
 
 BATCH = 400
-_SAID_IDS = [f"{name}_id" for name in SAID]
+_ALL = [field.name for field in Shelved._meta.fields if field.name not in ("id", "piece")]
+_SAYS = {
+    table: [name for name in SAID if TABLES["attributions"].column(name).refers_to == table]
+    for table in ("lines", "forms", "sizes", "bodies", "glazes", "decorations", "trims", "marks", "customers")
+}
+"""Tables of what a piece is said to be, and the columns of a shelved piece that name them."""
 
 
-def pieces_of(stored: Iterable[Stored]) -> set[str]:
-    """The pieces that some rows are, or are of."""
-    found = {row.pk if row.SPEC.name == "pieces" else getattr(row, "piece_id", None) for row in stored}
-    return found - {None}
+class Touched:
+    """What an act touches, until the pieces that it changes the shelf of are put on it anew."""
+
+    def __init__(self) -> None:
+        self._ids: dict[str, set[str]] = defaultdict(set)
+        self._superseded: dict[str, set[str]] = defaultdict(set)
+        self._dated: set[str] = set()
+
+    def note(self, rows: Iterable[Row | Stored]) -> None:
+        """Keep in mind what some rows are, are of, and stand in the place of."""
+        for one in rows:
+            row = one.row() if isinstance(one, Stored) else one
+            self._of(row)
+            if (before := getattr(row, "supersedes", None)) is not None:
+                self._superseded[row.TABLE].add(before)
+
+    def _of(self, row: Row) -> None:
+        self._ids[row.TABLE].add(row.id)
+        if (piece := getattr(row, "piece", None)) is not None:
+            self._ids["pieces"].add(piece)
+        if isinstance(row, Production):
+            self._dated.add(row.line)
+        if isinstance(row, Name):
+            self._ids[row.thing_table].add(row.thing)
+
+    def put(self) -> None:
+        """Put on the shelf anew whatever was touched."""
+        for table, ids in self._superseded.items():
+            for some in _batches(ids):
+                for stored in MODELS[table].objects.filter(pk__in=some):
+                    self._of(stored.row())
+        shelve({*self._ids["pieces"], *self._told_by()})
+        date(self._dated)
+
+    def _told_by(self) -> Iterator[str]:
+        """The pieces on the shelf whose words come from something that was touched."""
+        for table, columns in _SAYS.items():
+            for some in _batches(self._ids[table]):
+                yield from _pieces(Q(*((f"{column}__in", some) for column in columns), _connector=Q.OR))
+        for some in _batches(self._ids["makers"]):
+            yield from _pieces(Q(line__in=MODELS["lines"].objects.filter(maker__in=some).values("pk")))
+        for some in _batches(inside(self._ids["places"])):
+            yield from _pieces(Q(place__in=some))
+
+
+def _pieces(where: Q) -> Iterator[str]:
+    return Shelved.objects.filter(where).values_list("piece", flat=True).iterator()
+
+
+def _batches(ids: Iterable[str]) -> Iterator[list[str]]:
+    ordered = sorted(ids)
+    return (ordered[start : start + BATCH] for start in range(0, len(ordered), BATCH))
+
+
+def inside(places: Iterable[str]) -> set[str]:
+    """Some places, and all that stand inside them."""
+    found, new = set[str](), set(places)
+    while new:
+        found |= new
+        new = set(MODELS["places"].objects.filter(within__in=new).values_list("pk", flat=True)) - found
+    return found
 
 
 def shelve(pieces: Iterable[str]) -> None:
     """Make the rows of some pieces anew; those of pieces that are gone have gone with them."""
-    ids = sorted(pieces)
-    for start in range(0, len(ids), BATCH):
-        some = ids[start : start + BATCH]
-        old = dict(Shelved.objects.filter(piece__in=some).values_list("piece", "pk"))
-        rows = list(_made(some))
-        for row in rows:
-            row.pk = old.get(row.piece_id)
-        Shelved.objects.bulk_update([row for row in rows if row.pk], ["confirmed", "text", *SAID])
-        Shelved.objects.bulk_create([row for row in rows if row.pk is None])
-        _index(some)
+    ids, left = list(pieces), 0
+    for some in _batches(ids):
+        left += _put(MODELS["pieces"].objects.filter(pk__in=some).order_by("added_in_id", "pk"))
+    if left < len(ids):
+        _run("DELETE FROM shelf_words WHERE rowid NOT IN (SELECT id FROM records_shelved)")
 
 
 def reshelve() -> None:
     """Make every row anew."""
     Shelved.objects.all().delete()
+    Word.objects.all().delete()
+    _run("DELETE FROM shelf_words")
+    ids = list(MODELS["pieces"].objects.order_by("added_in_id", "pk").values_list("pk", flat=True))
+    for start in range(0, len(ids), BATCH):
+        _put(MODELS["pieces"].objects.filter(pk__in=ids[start : start + BATCH]).order_by("added_in_id", "pk"))
+
+
+def _put(pieces: Iterable[Stored]) -> int:
+    rows = list(Making(list(pieces)).rows())
+    Shelved.objects.bulk_create(rows, update_conflicts=True, unique_fields=["piece"], update_fields=_ALL)
+    new = sorted({word for row in rows for word in words_of(f"{row.text} {row.own_text}")})
+    Word.objects.bulk_create((Word(word=word) for word in new), ignore_conflicts=True)
+    gaps = ", ".join(["%s"] * len(rows))
+    _run(
+        "INSERT OR REPLACE INTO shelf_words (rowid, text, own_text) "
+        f"SELECT id, text, own_text FROM records_shelved WHERE piece_id IN ({gaps})",
+        [row.piece_id for row in rows],
+    )
+    return len(rows)
+
+
+def date(lines: Iterable[str]) -> None:
+    """The years of the pieces of some lines anew, after the reference said others."""
+    for line in sorted(lines):
+        rows = Shelved.objects.filter(line=line).only("made_from", "made_to", *SAID)
+        made, changed = Made([line]), []
+        for row in rows.iterator():
+            years = made.years({name: getattr(row, name) for name in SAID})
+            if years != (row.made_from, row.made_to):
+                row.made_from, row.made_to = years
+                changed.append(row)
+        Shelved.objects.bulk_update(changed, ["made_from", "made_to"], batch_size=BATCH)
+
+
+def _run(sql: str, given: Sequence[str] = ()) -> None:
+    """Keep the words as SQLite finds them; PostgreSQL keeps its own index."""
     if connection.vendor == "sqlite":
         with connection.cursor() as cursor:
-            cursor.execute("DELETE FROM shelf_words")
-    shelve(MODELS["pieces"].objects.values_list("pk", flat=True))
-
-
-def _made(pieces: list[str]) -> Iterator[Shelved]:
-    words, said = defaultdict(list), {}
-    readings = MODELS["readings"].objects.current().filter(piece__in=pieces, absent=False).order_by("pk")
-    for piece, value in readings.values_list("piece", "value"):
-        words[piece].append(value)
-    attributions = MODELS["attributions"].objects.current().filter(piece__in=pieces, part=None, weight__gt=0.0)
-    for row in attributions.order_by("weight", "pk").values("piece_id", "basis", *_SAID_IDS):
-        before = said.get(row["piece_id"])
-        if before is None or row["basis"] == "confirmed" or before["basis"] == "proposed":
-            said[row["piece_id"]] = row
-    for piece, name in MODELS["pieces"].objects.filter(pk__in=pieces).values_list("pk", "name"):
-        row = said.get(piece, {})
-        text = " ".join(filter(None, [name, *words[piece]]))
-        yield Shelved(
-            piece_id=piece, confirmed=row.get("basis") == "confirmed", text=text,
-            **{name: row.get(name) for name in _SAID_IDS},
-        )  # fmt: skip
-
-
-def _index(pieces: list[str]) -> None:
-    """The words of some pieces, as SQLite finds them; PostgreSQL keeps its own index."""
-    if connection.vendor != "sqlite":
-        return
-    rows = list(Shelved.objects.filter(piece__in=pieces).values_list("pk", "text"))
-    with connection.cursor() as cursor:
-        cursor.executemany("DELETE FROM shelf_words WHERE rowid = %s", [(pk,) for pk, _ in rows])
-        cursor.executemany("INSERT INTO shelf_words (rowid, text) VALUES (%s, %s)", rows)
+            cursor.execute(sql, list(given))

@@ -5,8 +5,9 @@ from footring.records.models.history import Act, Change
 from footring.records.models.jobs import Job, State
 from footring.records.models.later import LaterCheck
 from footring.records.models.people import Invitation, Paper, Role, User
-from footring.records.models.shelf import Shelved
+from footring.records.models.shelf import Shelved, Word
 from footring.records.models.stored import MODELS, Stored
+from footring.records.models.views import SavedView
 
 globals().update({model.__name__: model for model in MODELS.values()})
 
@@ -21,9 +22,11 @@ __all__ = [
     "LaterCheck",
     "Paper",
     "Role",
+    "SavedView",
     "Shelved",
     "State",
     "Stored",
     "User",
+    "Word",
     *(m.__name__ for m in MODELS.values()),
 ]

@@ -1,1 +1,1 @@
-"""At home: all pieces, drawn to scale on a shelf and as a list."""
+"""At home: all pieces, drawn to scale on a shelf and as a list; found, changed together, taken along."""

@@ -1,128 +1,113 @@
-"""Which pieces a list shows: what was asked for, read from the address."""
+"""Which pieces a list shows of what was asked for."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from urllib.parse import urlencode
-
-from django.db.models import Exists, OuterRef, QuerySet
-from django.http import QueryDict
+from django.db.models import Q, QuerySet
 
 from footring.records.models import MODELS, Role, Shelved, Stored, User
-from footring.records.privacy import own_side, visible
+from footring.records.privacy import on_the_shelf, own_on_the_shelf, visible
 from footring.records.search import found
-from footring.rows import TABLES
+from footring.records.shelf import inside
+from footring.records.shelf_row import folded
+from footring.web.pages.at_home.asked import NAMED, ORDERS, STATES, YEARS, Choice
 
-BY = ("line", "form", "glaze", "decoration", "trim", "customer")
-"""What can be chosen by its name."""
-YES_NO = {"photographed": "has a picture", "damaged": "damage noted", "settled": "settled by somebody"}
-SHOWN = ("piece__place", "line", "form", "size", "glaze", "decoration", "trim")
-"""What a list shows of a piece besides itself."""
 PAGE = 50
-
-
-@dataclass(frozen=True)
-class Choice:
-    """What was asked for.
-
-    Parameters
-    ----------
-    words : str
-        That must occur.
-    chosen : dict of str to str
-        Id of each thing that was chosen.
-    place : str
-        Id of a place.
-    flags : frozenset of str
-        Of `YES_NO`.
-    after : int or None
-        Number of the last piece of the page before.
-    """
-
-    words: str = ""
-    chosen: tuple[tuple[str, str], ...] = ()
-    place: str = ""
-    flags: frozenset[str] = frozenset()
-    after: int | None = None
-
-    @staticmethod
-    def of(given: QueryDict) -> Choice:
-        """From an address; what nobody knows is left out."""
-        after = given.get("after", "")
-        return Choice(
-            given.get("words", "").strip()[:200],
-            tuple((name, given[name]) for name in BY if given.get(name)),
-            given.get("place", ""),
-            frozenset(name for name in YES_NO if given.get(name)),
-            int(after) if after.isdecimal() and len(after) < 19 else None,
-        )
-
-    @property
-    def address(self) -> str:
-        """The same, for an address, from its first page."""
-        flags = [(name, "1") for name in sorted(self.flags)]
-        return urlencode(
-            [pair for pair in (("words", self.words), *self.chosen, ("place", self.place), *flags) if pair[1]]
-        )
-
-    def next(self, last: Shelved) -> str:
-        """The page after the one that ends with a piece."""
-        return f"{self.address}&after={last.pk}"
-
-    def without(self, name: str) -> str:
-        """The same but for one thing that was asked for."""
-        if name == "words":
-            return replace(self, words="").address
-        if name == "place":
-            return replace(self, place="").address
-        chosen = tuple(pair for pair in self.chosen if pair[0] != name)
-        return replace(self, chosen=chosen, flags=self.flags - {name}).address
+MOST_COUNTED = 10_000
+OWN = frozenset(("place", "met_from", "met_to", "met"))
+"""What is asked of their own pieces alone by who sees the owner's side of no others."""
 
 
 def pieces(choice: Choice, user: User) -> tuple[QuerySet[Shelved], str]:
-    """What is on the shelf of what was asked for, the newest first, and the words that were looked for."""
-    rows = Shelved.objects.all()
-    if not user.may(Role.CURATOR):
-        rows = rows.filter(piece__in=visible("pieces", user))
-    rows = rows.filter(**{f"{name}_id": key for name, key in choice.chosen})
-    if choice.place:
-        rows = rows.filter(own_side(user), piece__place=choice.place)
-    for name, table, condition in (("photographed", "photographs", {}), ("damaged", "conditions", {"kind": "damage"})):
-        if name in choice.flags:
-            of = MODELS[table].objects.current().filter(piece=OuterRef("piece"), **condition)
-            rows = rows.filter(Exists(of))
-    if "settled" in choice.flags:
-        rows = rows.filter(confirmed=True)
-    rows, told = found(rows, choice.words, own_side(user))
-    return rows.order_by("-pk"), told
+    """What is on the shelf of what was asked for, in its order, and the words that were looked for."""
+    rows, own = on_the_shelf(user), own_on_the_shelf(user)
+    for name, value in choice.asked:
+        rows = rows.filter(_condition(name, value, user))
+    if own is not None and OWN & {choice.order, *(name for name, _ in choice.asked)}:
+        rows = rows.filter(own)
+    rows, looked_for = found(rows, choice.words, own)
+    column, down, _ = ORDERS[choice.order]
+    sign = "-" if down else ""
+    return rows.order_by(f"{sign}{column}", *([] if column == "pk" else [f"{sign}pk"])), looked_for
 
 
-def page_of(rows: QuerySet[Shelved], choice: Choice) -> list[Shelved]:
-    """One page and one more piece, with what is shown of each: looked up only when the fifty are chosen."""
+def _condition(name: str, value: str, user: User) -> Q:
+    if name in STATES:
+        return Q(**{name: value == "yes"})
+    if name in YEARS:
+        return _in_years(name, int(value))
+    if name == "number":
+        return Q(number=folded(value))
+    return _is(name, value) if things(name, user).filter(pk=value).exists() else Q(pk__in=())
+
+
+def _in_years(name: str, year: int) -> Q:
+    """That some year in which it may have been made, or the day it was first met on, is within a bound."""
+    return {
+        "made_from": Q(made_to__gte=year),
+        "made_to": Q(made_from__lte=year),
+        "met_from": Q(met__gte=f"{year:04}"),
+        "met_to": Q(met__gt="", met__lt=f"{year + 1:04}"),
+    }[name]
+
+
+def _is(name: str, value: str) -> Q:
+    if name == "place":
+        return Q(place__in=inside([value]))
+    if name == "mark":
+        return Q(mark_in_clay=value) | Q(mark_printed=value)
+    if name == "maker":
+        return Q(line__in=list(MODELS["lines"].objects.filter(maker=value).values_list("pk", flat=True)))
+    return Q(**{name: value})
+
+
+def page_of(rows: QuerySet[Shelved], choice: Choice) -> tuple[list[Shelved], str]:
+    """One page, and the address of the next; empty where there is none."""
+    column, down, _ = ORDERS[choice.order]
     if choice.after is not None:
-        rows = rows.filter(pk__lt=choice.after)
-    numbers = list(rows.values_list("pk", flat=True)[: PAGE + 1])
-    return list(Shelved.objects.filter(pk__in=numbers).order_by("-pk").select_related("piece__added_in", *SHOWN))
+        rows = _after(rows, column, down, choice)
+    page = list(rows.defer("text", "own_text")[: PAGE + 1])
+    last = page[:PAGE][-1] if len(page) > PAGE else None
+    return page[:PAGE], choice.next(last.pk, "" if column == "pk" else getattr(last, column)) if last else ""
+
+
+def _after(rows: QuerySet[Shelved], column: str, down: bool, choice: Choice) -> QuerySet[Shelved]:
+    if column == "pk":
+        return rows.filter(pk__lt=choice.after)
+    key: str | int = choice.after_key
+    if column == "made_from":
+        key = int(key) if key.isdecimal() and len(key) < 5 else 0
+    onwards, already = ("lte", "gte") if down else ("gte", "lte")
+    return rows.filter(**{f"{column}__{onwards}": key}).exclude(**{column: key, f"pk__{already}": choice.after})
+
+
+def counted(rows: QuerySet[Shelved]) -> int:
+    """How many there are; one more than `MOST_COUNTED` for more."""
+    return int(rows.order_by().values("pk")[: MOST_COUNTED + 1].count())
+
+
+def things(name: str, user: User) -> QuerySet[Stored]:
+    """What a choice by name is made from."""
+    return places(user) if name == "place" else visible(NAMED[name], user)
 
 
 def places(user: User) -> QuerySet[Stored]:
-    """The places that a person may choose from: all, or those of their own pieces."""
-    rows = MODELS["places"].objects.order_by("name")
+    """The places that a person may choose from: all, or those of their own pieces and those they named."""
+    rows = MODELS["places"].objects.all()
     if user.may(Role.CURATOR):
         return rows
-    return rows.filter(pk__in=MODELS["pieces"].objects.filter(added_in__by=user).values("place"))
+    own = MODELS["pieces"].objects.filter(added_in__by=user).values("place")
+    return rows.filter(Q(pk__in=own) | Q(added_in__by=user))
 
 
-def told(choice: Choice, user: User) -> list[tuple[str, str, str]]:
-    """What was asked for in words: its name, what it is, and the address without it."""
-    said = [("words", choice.words, choice.without("words"))] if choice.words else []
-    for name, key in (*choice.chosen, ("place", choice.place)):
-        if key:
-            of = places(user) if name == "place" else things(name)
-            said.append((name, str(of.filter(pk=key).first() or key), choice.without(name)))
-    return said + [(name, YES_NO[name], choice.without(name)) for name in sorted(choice.flags)]
+def told(choice: Choice, user: User) -> list[tuple[str, str]]:
+    """What was asked for in words, and the address without it."""
+    said = [(f"“{choice.words}”", choice.without("words"))] if choice.words else []
+    return said + [(_in_words(name, value, user), choice.without(name)) for name, value in choice.asked]
 
 
-def things(name: str) -> QuerySet[Stored]:
-    """What a choice by name is made from."""
-    return MODELS[str(TABLES["attributions"].column(name).refers_to)].objects.all()
+def _in_words(name: str, value: str, user: User) -> str:
+    if name in STATES:
+        return STATES[name][value == "no"]
+    if name in NAMED:
+        return str(things(name, user).filter(pk=value).first() or f"a {name} that is not here")
+    return f"{name.replace('_', ' ')} {value}"

@@ -4,13 +4,19 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Iterable, Iterator
+from itertools import islice
 from typing import Any
 
-from footring.records.models import Shelved
+from footring.records.models import MODELS, Shelved, Stored, User
+from footring.records.models.shelf import SAID, YEAR_UNKNOWN
+from footring.records.privacy import may_change
+from footring.web.pages.at_home.shown import things_of
 
-COLUMNS = ("id", "name", "line", "form", "size", "glaze", "decoration", "trim", "settled")
-OWNERS_COLUMNS = ("place",)
-_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n")
+COLUMNS = ("id", "name", *SAID, "number", "made_from", "made_to", "settled", "picture", "damage")
+OWNERS_COLUMNS = ("place", "owner", "met", "private")
+"""Left empty for pieces of which the reader does not see the owner's side."""
+AT_ONCE = 1000
+_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n", "\0", "＝", "＋", "－", "＠")
 
 
 class _Line:
@@ -18,19 +24,38 @@ class _Line:
         return line
 
 
-def lines(rows: Iterable[Shelved], own_side: bool) -> Iterator[str]:
-    """Lines of CSV, the heading first; the owner's columns only for who may see them."""
-    columns = (*COLUMNS, *OWNERS_COLUMNS) if own_side else COLUMNS
-    writer = csv.writer(_Line())
-    yield writer.writerow(columns)
-    for row in rows:
-        yield writer.writerow([harmless(_value(row, column)) for column in columns])
+def lines(rows: Iterable[Shelved], user: User) -> Iterator[str]:
+    """Lines of CSV, the heading first."""
+    writer, left = csv.writer(_Line()), iter(rows)
+    yield writer.writerow((*COLUMNS, *OWNERS_COLUMNS))
+    while some := list(islice(left, AT_ONCE)):
+        pieces = (
+            MODELS["pieces"].objects.select_related("place", "owner", "added_in").in_bulk([r.piece_id for r in some])
+        )
+        things = {name: things_of(name, some) for name in SAID}
+        for row in some:
+            cells = _cells(row, pieces[row.piece_id], things, user)
+            yield writer.writerow([harmless(cells.get(column)) for column in (*COLUMNS, *OWNERS_COLUMNS)])
 
 
-def _value(row: Shelved, column: str) -> Any:
-    if column in ("id", "name", "place"):
-        return getattr(row.piece, {"id": "pk"}.get(column, column))
-    return ("yes" if row.confirmed else "no") if column == "settled" else getattr(row, column)
+def _cells(row: Shelved, piece: Stored, things: dict[str, dict[str, Stored]], user: User) -> dict[str, Any]:
+    own = may_change(user, piece)
+    cells = {
+        "id": piece.pk, "name": piece.name, "number": row.number, "settled": _yes(row.settled),
+        "picture": _yes(row.pictured), "damage": _yes(row.damaged),
+        "made_from": row.made_from if 0 < row.made_from < YEAR_UNKNOWN else "",
+        "made_to": row.made_to if 0 < row.made_to < YEAR_UNKNOWN else "",
+    }  # fmt: skip
+    for name in SAID:
+        thing = things[name].get(getattr(row, name))
+        cells[name] = thing if thing and (own or not thing.private) else ""
+    if own:
+        cells |= {"place": piece.place, "owner": piece.owner, "met": row.met, "private": _yes(piece.private)}
+    return cells
+
+
+def _yes(value: bool) -> str:
+    return "yes" if value else "no"
 
 
 def harmless(value: Any) -> str:

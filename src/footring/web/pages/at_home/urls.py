@@ -4,10 +4,14 @@ from __future__ import annotations
 
 from django.urls import path
 
-from footring.web.pages.at_home import views
+from footring.web.pages.at_home import changes, views
 
 urlpatterns = [
     path("", views.at_home, name="at-home"),
+    path("ask/", views.ask, name="at-home-ask"),
+    path("change/", changes.change, name="at-home-change"),
     path("export/", views.export, name="at-home-export"),
-    path("move/", views.move, name="at-home-move"),
+    path("undo/<int:act_id>/", changes.take_back, name="at-home-undo"),
+    path("view/", changes.keep_view, name="at-home-keep-view"),
+    path("view/<int:view_id>/forget/", changes.forget_view, name="at-home-forget-view"),
 ]

@@ -1,88 +1,80 @@
-"""The list and the shelf, several pieces moved at once, and the table for a spreadsheet."""
+"""The list and the shelf, what to ask for, and the table for a spreadsheet."""
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterator
+from typing import Any
 
-from django.contrib import messages
-from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse, StreamingHttpResponse
-from django.shortcuts import redirect, render
-from django.urls import reverse
-from django.views.decorators.http import require_GET, require_POST
+from django.shortcuts import render
+from django.views.decorators.http import require_GET
 
-from footring.records.acts import act
-from footring.records.models import MODELS, Role, Shelved, Stored
-from footring.records.privacy import may_change, visible
+from footring.records.models import Act, Role
 from footring.web.access import allow
-from footring.web.glaze_colour import colour_of
-from footring.web.pages.at_home.choosing import BY, PAGE, SHOWN, YES_NO, Choice, page_of, pieces, places, things, told
+from footring.web.pages.at_home.asked import NAMED, ORDERS, STATES, Choice
+from footring.web.pages.at_home.choosing import MOST_COUNTED, counted, page_of, pieces, things, told
 from footring.web.pages.at_home.export import lines
-from footring.web.pages.reference.drawn import outline
+from footring.web.pages.at_home.shown import shown
 
-SCALE = 0.42
-"""Pixels to the millimetre on the shelf."""
+MOST_OFFERED = 2000
 
 
 @allow(Role.MEMBER)
 @require_GET
 def at_home(request: HttpRequest) -> HttpResponse:
-    """What is at home, the newest first: drawn to scale, and as a list."""
+    """What is at home: drawn to scale, and as a list."""
     choice = Choice.of(request.GET)
     rows, looked_for = pieces(choice, request.user)
-    page = page_of(rows, choice)
-    shown, more = page[:PAGE], len(page) > PAGE
-    return render(
-        request,
-        "at_home/at_home.html",
-        {
-            "choice": choice,
-            "shown": shown,
-            "where": {row.piece_id for row in shown if may_change(request.user, row.piece)},
-            "shelf": list(_shelf(shown)),
-            "next": choice.next(shown[-1]) if more else "",
-            "told": told(choice, request.user),
-            "mended": looked_for if looked_for != choice.words.casefold() else "",
-            "by": [(name, _values(name), dict(choice.chosen).get(name, "")) for name in BY],
-            "yes_no": [(name, label, name in choice.flags) for name, label in YES_NO.items()],
-            "all_places": places(request.user),
-        },
-    )
+    page, following = page_of(rows, choice)
+    count = counted(rows)
+    context = {
+        "choice": choice,
+        "shown": shown(page, request.user),
+        "next": following,
+        "count": min(count, MOST_COUNTED),
+        "more_than": count > MOST_COUNTED,
+        "told": told(choice, request.user),
+        "mended": looked_for if looked_for != " ".join(choice.words.casefold().split()) else "",
+        "orders": [(called, choice.ordered(name), name == choice.order) for name, (_, _, called) in ORDERS.items()],
+        "views": request.user.views.all(),
+        "done": _done(request),
+    }
+    return render(request, "at_home/at_home.html", context)
 
 
-def _shelf(rows: list[Shelved]) -> Iterator[tuple[Shelved, object, str | None]]:
-    """Pieces with their outlines, None where nobody measured such a size, and the colours of their glazes.
-
-    A piece of which nobody said the size is drawn where its form has but one.
-    """
-    sizes: dict[str, list[Stored]] = defaultdict(list)
-    forms = {row.form_id for row in rows if row.form_id}
-    for size in MODELS["sizes"].objects.filter(form__in=forms, across_mm__gt=0, high_mm__gt=0):
-        sizes[size.form_id].append(size)
-    for row in rows:
-        measured = [size for size in sizes[row.form_id] if row.size_id in (None, size.pk)]
-        drawn = outline(row.form, measured[0], SCALE) if len(measured) == 1 else None
-        yield row, drawn, colour_of(row.glaze)
-
-
-def _values(name: str) -> list[tuple[str, str]]:
-    return list(things(name).order_by("name").values_list("pk", "name")[:1000])
+def _done(request: HttpRequest) -> Act | None:
+    """What was just done here and can be undone."""
+    number = request.GET.get("done", "")
+    if not (number.isascii() and number.isdecimal() and len(number) < 19):
+        return None
+    return Act.objects.filter(pk=number, by=request.user, undone_by=None, tables=["pieces"]).first()
 
 
 @allow(Role.MEMBER)
-@require_POST
-def move(request: HttpRequest) -> HttpResponse:
-    """Put several pieces away in one place, in one act."""
-    chosen = visible("pieces", request.user).select_related("added_in").filter(pk__in=request.POST.getlist("piece"))
-    if not all(may_change(request.user, piece) for piece in chosen):
-        raise PermissionDenied
-    place = request.POST.get("put_in") or None
-    with act(f"Move {len(chosen)} pieces", request.user) as doing:
-        for piece in chosen:
-            doing.change("pieces", piece.pk, place=place)
-    messages.success(request, f"{len(chosen)} pieces moved.")
-    return redirect(f"{reverse('at-home')}?{Choice.of(request.POST).address}")
+@require_GET
+def ask(request: HttpRequest) -> HttpResponse:
+    """What can be asked for besides words."""
+    choice = Choice.of(request.GET)
+    now = dict(choice.asked)
+    options = [(name, _options(name, now, request), now.get(name, "")) for name in NAMED]
+    context: dict[str, Any] = {
+        "choice": choice,
+        "options": [(name, offered, key) for name, offered, key in options if offered],
+        "states": [(name, said, now.get(name, "")) for name, said in STATES.items()],
+        "now": now,
+    }
+    return render(request, f"at_home/{'_ask' if request.htmx else 'ask'}.html", context)
+
+
+def _options(name: str, now: dict[str, str], request: HttpRequest) -> list[tuple[str, str]]:
+    """What is offered to choose from; forms are those of the line that was chosen."""
+    rows = things(name, request.user)
+    if name == "form":
+        line = now.get("line")
+        rows = rows.filter(line=line) if line else rows.select_related("line")
+        named = [(form.pk, form.name if line else f"{form.name}, {form.line.name}") for form in rows[:MOST_OFFERED]]
+    else:
+        named = [(thing.pk, str(thing)) for thing in rows[:MOST_OFFERED]]
+    return sorted(named, key=lambda pair: pair[1].casefold())
 
 
 @allow(Role.MEMBER)
@@ -90,7 +82,6 @@ def move(request: HttpRequest) -> HttpResponse:
 def export(request: HttpRequest) -> HttpResponse:
     """All that was asked for, as CSV."""
     rows, _ = pieces(Choice.of(request.GET), request.user)
-    rows = rows.select_related(*SHOWN)
-    answer = StreamingHttpResponse(lines(rows.iterator(1000), request.user.may(Role.CURATOR)), content_type="text/csv")
+    answer = StreamingHttpResponse(lines(rows.iterator(), request.user), content_type="text/csv; charset=utf-8")
     answer["Content-Disposition"] = 'attachment; filename="at-home.csv"'
     return answer
