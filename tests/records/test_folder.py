@@ -8,7 +8,8 @@ from pathlib import Path
 
 import pytest
 
-ENVIRONMENT = {name: value for name, value in os.environ.items() if name != "DJANGO_SETTINGS_MODULE"}
+OURS = ("DATABASE_URL", "DJANGO_SETTINGS_MODULE")
+ENVIRONMENT = {name: value for name, value in os.environ.items() if name not in OURS}
 FILL = """
 import os, sys
 from pathlib import Path

@@ -45,7 +45,8 @@ print(json.dumps({
 
 
 def child(code: str, folder: Path) -> subprocess.Popen[str]:
-    environment = {name: value for name, value in os.environ.items() if name != "DJANGO_SETTINGS_MODULE"}
+    ours = ("DATABASE_URL", "DJANGO_SETTINGS_MODULE")
+    environment = {name: value for name, value in os.environ.items() if name not in ours}
     return subprocess.Popen(
         [sys.executable, "-c", code, str(folder)], stdout=subprocess.PIPE, text=True, env=environment
     )
