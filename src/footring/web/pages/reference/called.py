@@ -190,6 +190,5 @@ def _which(table: str, words: str, names: list[str], user: User) -> str:
     if names:
         return f"{len(names)} rows of {table} are called “{words}”: {'; '.join(names)}; write which"
     near = Nearest(called(row) for row in rows(table, user)[:2000]).suggestion(words)
-    return f"no {word} is called “{words}”; " + (
-        near.replace("'", "“", 1).replace("'?", "”?") if near else f"add the {word} first"
-    )
+    told = near.replace("'", "“", 1).replace("'?", "”?") if near else f"add the {word} first"
+    return f"no {word} is called “{words}”; {told}"

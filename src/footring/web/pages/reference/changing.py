@@ -76,7 +76,8 @@ def change(request: HttpRequest, table: str, key: str) -> HttpResponse:
     if problems:
         return _form(request, table, given, problems, row)
     try:
-        new = _changed(row, values, int(given.get("seen", "0")), request.user)
+        shown_in = given.get("shown_in", "")
+        new = _changed(row, values, int(shown_in) if shown_in.isdecimal() else 0, request.user)
     except ReferenceFaults as faults:
         return _form(request, table, given, beside(faults), row)
     except Conflict as conflict:
@@ -131,7 +132,7 @@ def _both(request: HttpRequest, row: Stored, given: dict[str, str], conflict: Co
 def _form(
     request: HttpRequest, table: str, given: Mapping[str, str], problems: Problems, row: Stored | None
 ) -> HttpResponse:
-    seen = given.get("seen") or (row.written_in_id if row else "")
+    seen = given.get("shown_in") or (row.written_in_id if row else "")
     where = reverse("reference-change", args=[table, row.pk]) if row else reverse("reference-add", args=[table])
     template = "reference/change_fold.html" if request.htmx else "reference/change.html"
     told = {

@@ -15,7 +15,7 @@ from footring.web.access import allow
 from footring.web.pages.reference.addresses import page_of, with_query
 from footring.web.pages.reference.called import PARTS, THINGS, WORD, called, rows, treatment
 from footring.web.pages.reference.drawn import outlines
-from footring.web.pages.reference.index import mark_told
+from footring.web.pages.reference.index import mark_told, pictures_of
 from footring.web.pages.reference.lines import names_of
 from footring.web.pages.reference.met import TABLE_OF, met_by
 from footring.web.pages.reference.opened import seen_row, shown
@@ -116,7 +116,7 @@ def strip(sizes: Sequence[Stored], pieces: Sequence[float]) -> Strip | None:
     low, high = min(every), max(every)
     margin = max(2.0, 0.06 * (high - low))
     at = lambda mm: f"{100 * (mm - low + margin) / (high - low + 2 * margin):.2f}%"  # noqa: E731
-    return Strip([(at(mm), name) for name, mm in named], [at(mm) for mm in pieces], low, high)
+    return Strip([(at(mm), name) for name, mm in named], [at(mm) for mm in pieces], min(pieces), max(pieces))
 
 
 @allow(Role.GUEST)
@@ -153,4 +153,6 @@ def _columns(row: Stored, claims: Sequence[Stored], user: User) -> list[Told]:
 
 
 def _mark(row: Stored, user: User) -> dict[str, Any] | None:
-    return mark_told(row, rows("mark_uses", user).filter(mark=row), user) if row.SPEC.name == "marks" else None
+    if row.SPEC.name != "marks":
+        return None
+    return mark_told(row, rows("mark_uses", user).filter(mark=row), pictures_of([row], user)[row.pk], user)

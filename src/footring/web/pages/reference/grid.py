@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -10,7 +10,7 @@ from math import log2
 from urllib.parse import urlencode
 
 from django.urls import reverse
-from django.utils.html import format_html, format_html_join
+from django.utils.html import escape, format_html, format_html_join
 from django.utils.safestring import SafeString, mark_safe
 
 from footring.records.models import Stored
@@ -19,6 +19,8 @@ from footring.web.pages.reference.called import treatment_of
 from footring.web.pages.reference.met import Cell
 
 MOST_TREATMENTS = 120
+LISTED = 12
+"""Treatments of a form that are listed on a narrow page."""
 SHADES = 6
 Treatment = tuple[str | None, ...]
 
@@ -84,7 +86,7 @@ class Grid:
         """The headings of the columns."""
         return format_html_join(
             "", '<th scope="col"><span>{} <b>{}</b></span></th>',
-            ((self.heading(one), " ".join(self.codes.get(one, ()))) for one in self.treatments),
+            ((self._headings[one], " ".join(self.codes.get(one, ()))) for one in self.treatments),
         )  # fmt: skip
 
     @property
@@ -93,38 +95,73 @@ class Grid:
         return mark_safe("".join(self._row(form) for form in self.forms))
 
     def _row(self, form: Stored) -> str:
-        url = reverse("reference-form", args=[form.pk])
-        start = format_html('<tr><th scope="row"><a href="{}">{}</a></th>', url, form.name)
-        return start + "".join(self._cell(form, one) for one in self.treatments) + "</tr>"
+        start = format_html('<tr><th scope="row"><a href="{}">{}</a></th>', _page(form), form.name)
+        cells = (self._cell(form, one, asked) for one, asked in self._asked.items())
+        return start + "".join(cells) + "</tr>"
 
-    def _cell(self, form: Stored, treatment: Treatment) -> str:
-        key = (form.pk, treatment)
-        if key in self.met:
-            link = format_html('<a href="{}">{}</a>', self.url(form, treatment), self.met[key])
-            return f'<td class="met-{shade(self.met[key])}">{link}</td>'
-        if key in self.documented:
-            return format_html(
-                '<td><a href="{}" aria-label="documented, not met">○</a></td>', self.url(form, treatment)
-            )
+    def _cell(self, form: Stored, treatment: Treatment, asked: str) -> str:
+        count = self.met.get((form.pk, treatment))
+        if count:
+            return f'<td class="met-{shade(count)}"><a href="{self._start(form)}{asked}">{count}</a></td>'
+        if (form.pk, treatment) in self.documented:
+            return f'<td><a href="{self._start(form)}{asked}" aria-label="documented, not met">○</a></td>'
         return "<td></td>"
+
+    @cached_property
+    def _asked(self) -> dict[Treatment, str]:
+        """What asks for each treatment, escaped once for all of its cells."""
+        return {one: _query(zip(TREATMENT, [part or "-" for part in one], strict=True)) for one in self.treatments}
+
+    @cached_property
+    def _base(self) -> str:
+        return reverse("reference-met", args=[self.line.pk])
+
+    def _start(self, form: Stored) -> str:
+        if form.pk not in self._starts:
+            self._starts[form.pk] = escape(self._base) + "?" + _query([("form", form.pk)]) + "&amp;"
+        return self._starts[form.pk]
+
+    @cached_property
+    def _starts(self) -> dict[str, str]:
+        return {}
 
     def url(self, form: Stored, treatment: Treatment) -> str:
         """Where the pieces and documents of a cell are."""
         asked = [("form", form.pk), *((n, one or "-") for n, one in zip(TREATMENT, treatment, strict=True))]
-        return reverse("reference-met", args=[self.line.pk]) + "?" + urlencode(asked)
+        return self._base + "?" + urlencode(asked)
 
     @property
-    def lists(self) -> list[tuple[Stored, list[tuple[str, str, int]]]]:
-        """The same for a narrow page: each form with what it was met in, its address and how often; 0 is documented."""
-        rows: dict[str, list[tuple[str, str, int]]] = defaultdict(list)
-        by_id = {form.pk: form for form in self.forms}
-        for treatment in self.treatments:
-            for form in self.forms:
-                key = (form.pk, treatment)
-                if key in self.met or key in self.documented:
-                    told = (self.heading(treatment), self.url(form, treatment), self.met.get(key, 0))
-                    rows[form.pk].append(told)
-        return [(by_id[key], told) for key, told in rows.items()]
+    def lists(self) -> list[Listed]:
+        """The same for a narrow page: each form with what it was met in, or is documented in, most often first."""
+        return [listed for form in self.forms if (listed := self._listed(form)).found]
+
+    def _listed(self, form: Stored) -> Listed:
+        mine = [one for one in self.treatments if (form.pk, one) in self.met or (form.pk, one) in self.documented]
+        mine.sort(key=lambda one: -self.met.get((form.pk, one), 0))
+        shown = [(self._headings[one], self.url(form, one), self.met.get((form.pk, one), 0)) for one in mine[:LISTED]]
+        return Listed(form, shown, len(mine) - len(shown), self._base + "?" + urlencode({"form": form.pk}))
+
+    @cached_property
+    def _headings(self) -> dict[Treatment, str]:
+        return {one: self.heading(one) for one in self.treatments}
+
+
+@dataclass(frozen=True)
+class Listed:
+    """A form with the first treatments it was met in: in words, where they are told, and how often (0: documented)."""
+
+    form: Stored
+    found: Sequence[tuple[str, str, int]]
+    more: int
+    url: str
+
+
+def _page(form: Stored) -> str:
+    return reverse("reference-form", args=[form.pk])
+
+
+def _query(asked: Iterable[tuple[str, str]]) -> str:
+    return escape(urlencode(list(asked)))
 
 
 def shade(count: int) -> int:

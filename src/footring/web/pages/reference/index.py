@@ -15,6 +15,7 @@ from footring.web.access import allow
 from footring.web.pages.reference.addresses import page_of
 from footring.web.pages.reference.called import THINGS, called, in_full, offered, offered_things, rows
 from footring.web.pages.reference.lanes import Lane, ends, years
+from footring.web.pages.reference.met import met_by
 from footring.web.pages.reference.told import mark_use, source_words
 from footring.web.pages.reference.when import in_words, read
 
@@ -82,17 +83,38 @@ def marks(request: HttpRequest) -> HttpResponse:
         told[use.mark_id].append(use)
     found = list(rows("marks", user).select_related("maker", "hand"))
     found.sort(key=lambda mark: (min(map(_begins, told[mark.pk]), default=9999), called(mark)))
-    shown = [mark_told(mark, told[mark.pk], user) for mark in found]
+    pictures = pictures_of(found, user)
+    shown = [mark_told(mark, told[mark.pk], pictures[mark.pk], user) for mark in found]
     return render(request, "reference/marks.html", {"marks": shown, "edits": user.may(Role.CURATOR)})
 
 
-def mark_told(mark: Stored, uses: Iterable[Stored], user: User) -> dict[str, Any]:
+def mark_told(mark: Stored, uses: Iterable[Stored], pictures: Sequence[Stored], user: User) -> dict[str, Any]:
     """A mark to be set in type, with the years of its use."""
     how = [mark.technique, mark.colour, _glaze(mark.under_glaze)]
     return {
         "mark": mark, "url": page_of(mark), "letters": [line.strip() for line in (mark.lettering or "").split("/")],
-        "how": ", ".join(str(one) for one in how if one), "uses": [mark_use(use, user) for use in uses],
+        "how": ", ".join(str(one) for one in how if one), "pictures": pictures[:PICTURES],
+        "uses": [mark_use(use, user) for use in uses],
     }  # fmt: skip
+
+
+PICTURES = 3
+UNDERSIDES = ("foot", "mark", "base", "underside", "back")
+"""Sides of a piece on which a mark is seen."""
+
+
+def pictures_of(marks: Sequence[Stored], user: User) -> dict[str, list[Stored]]:
+    """Photographs of the undersides of pieces with each mark; guests see those with a permission to publish."""
+    met = met_by(user)
+    pieces = {mark.pk: met.with_mark(mark.pk) for mark in marks} if met else {}
+    every = {piece for ids in pieces.values() for piece in ids}
+    found = rows("photographs", user).filter(piece__in=every, side__in=UNDERSIDES).order_by("pk")
+    if not user.may(Role.MEMBER):
+        found = found.exclude(permission=None)
+    by_piece: dict[str, list[Stored]] = defaultdict(list)
+    for one in found:
+        by_piece[one.piece_id].append(one)
+    return defaultdict(list, {key: [one for piece in ids for one in by_piece[piece]] for key, ids in pieces.items()})
 
 
 def _glaze(under: bool | None) -> str:

@@ -21,6 +21,8 @@ TABLE_OF = {
     "size": "sizes", "mark_in_clay": "marks", "mark_printed": "marks", "customer": "customers",
 }  # fmt: skip
 """What pieces are counted by, and the table of each."""
+LOOKED_AT = 20
+"""Pieces among which a picture of a mark is looked for."""
 GRID = ("form", *TREATMENT)
 Ints = NDArray[np.int64]
 Cell = tuple[str | None, ...]
@@ -58,6 +60,11 @@ class Met:
     def pieces(self, **of: str | None) -> Ints:
         """Which pieces these are."""
         return np.unique(self.piece[self._where(of)])
+
+    def with_mark(self, mark: str) -> list[str]:
+        """Ids of the first pieces that carry a mark, in the clay or printed."""
+        chosen = self._where({"mark_in_clay": mark}) | self._where({"mark_printed": mark})
+        return self.piece_ids[np.unique(self.piece[chosen])[:LOOKED_AT]].tolist()
 
     def by(self, column: str, **of: str | None) -> dict[str, int]:
         """Pieces by one column, of which others are as given. A piece of two forms counts with each."""

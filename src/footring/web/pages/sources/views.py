@@ -79,7 +79,7 @@ def _written(request: HttpRequest, row: Stored) -> tuple[Typed, int]:
 
 def _context(row: Stored, typed: Typed, request: HttpRequest) -> dict[str, Any]:
     user = request.user
-    found = rows("claims", user).filter(source=row).order_by("-added_in", "-pk")
+    found = rows("claims", user).filter(source=row).order_by("-added_in_id", "-pk")
     page = list(found.filter(**_older(request.GET.get("before", "")))[: AT_ONCE + 1])
     known = at_once()
     return {
