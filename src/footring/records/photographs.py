@@ -3,29 +3,37 @@
 from __future__ import annotations
 
 import hashlib
-import io
 import os
 import secrets
 from collections.abc import Iterator
+from datetime import timedelta
 from pathlib import Path
 
 from django.conf import settings
 from django.core.files.base import ContentFile
-from django.core.files.storage import FileSystemStorage, storages
-from PIL import Image, ImageOps
+from django.core.files.storage import FileSystemStorage, Storage, storages
+from django.utils import timezone
 
 from footring.records.acts import act
 from footring.records.ids import new_id
-from footring.records.models import MODELS, Stored, User
+from footring.records.models import MODELS, Change, Stored, User
+from footring.records.pictures import KINDS, bare, opened
 from footring.rows.collection import Photograph
 from footring.terms.errors import BadInput
 
-KINDS = {"JPEG": "jpg", "PNG": "png", "WEBP": "webp"}
-"""Pictures that are taken, known by what is in them, and how their files end."""
 LARGEST_BYTES = 40_000_000
-MOST_PIXELS = 80_000_000
+FRESH = timedelta(hours=1)
+"""How young a file is that may be of a photograph coming in just now."""
 SIZES = {"small": 320, "page": 1600}
 """Longest sides of what is shown, in pixels."""
+
+
+class KeptAlready(BadInput):
+    """The very same file is here; `kept` is its row."""
+
+    def __init__(self, kept: Stored) -> None:
+        super().__init__("this very photograph is kept already: it was not stored a second time")
+        self.kept = kept
 
 
 def keep(data: bytes, by: User, **said: str | None) -> Stored:
@@ -41,12 +49,14 @@ def keep(data: bytes, by: User, **said: str | None) -> Stored:
     Raises
     ------
     BadInput
-        It is no picture that is taken, too large, damaged, or here already.
+        It is no picture that is taken, too large or damaged.
+    KeptAlready
+        It is here.
     """
     kind = kind_of(data)
     sha256 = hashlib.sha256(data).hexdigest()
-    if MODELS["photographs"].objects.filter(sha256=sha256).exists():
-        raise BadInput("this very photograph is kept already: it was not stored a second time")
+    if (here := MODELS["photographs"].objects.filter(sha256=sha256).first()) is not None:
+        raise KeptAlready(here)
     _store(file_name(sha256, kind), data)
     row = Photograph(new_id(), sha256=sha256, **said)
     with act("Add a photograph", by) as doing:
@@ -62,20 +72,11 @@ def kind_of(data: bytes) -> str:
     BadInput
         It is none of them, has too many bytes or pixels, or cannot be decoded to its end.
     """
-    expected = "a photograph as JPEG, PNG or WebP was expected"
     if len(data) > LARGEST_BYTES:
         raise BadInput(f"this file has {len(data) / 1e6:.0f} MB: at most {LARGEST_BYTES / 1e6:.0f} are kept")
-    try:
-        with Image.open(io.BytesIO(data), formats=list(KINDS)) as picture:
-            if picture.width * picture.height > MOST_PIXELS:
-                many = f"{picture.width} x {picture.height}"
-                raise BadInput(f"this picture has {many} pixels: at most {MOST_PIXELS // 10**6} million are taken")
-            picture.load()
-            return str(picture.format)
-    except BadInput:
-        raise
-    except (OSError, ValueError, SyntaxError, Image.DecompressionBombError, Image.DecompressionBombWarning) as error:
-        raise BadInput(f"this file cannot be read as a picture: {expected}") from error
+    with opened(data) as (picture, kind):
+        picture.load()
+    return kind
 
 
 def file_name(sha256: str, kind: str) -> str:
@@ -102,32 +103,25 @@ def original(photograph: Stored) -> tuple[bytes, str]:
 
 def shown(photograph: Stored, size: str) -> bytes:
     """A photograph to be shown: a JPEG the right way up, no larger than its size says, with nothing else in it."""
-    cached = Path(settings.FOLDER) / "exports" / "shown" / f"{photograph.sha256}-{size}.jpg"
+    cached = _shown_file(photograph.sha256, size)
     if cached.is_file():
         return cached.read_bytes()
     data, _ = original(photograph)
-    with Image.open(io.BytesIO(data), formats=list(KINDS)) as picture:
-        upright = ImageOps.exif_transpose(picture)
-        upright.thumbnail((SIZES[size], SIZES[size]))
-        bare = Image.new("RGB", upright.size, "white")
-        bare.paste(upright, mask=upright.convert("RGBA").getchannel("A") if _sees_through(upright) else None)
-    out = io.BytesIO()
-    bare.save(out, "JPEG", quality=85)
-    _whole(cached, out.getvalue())
-    return out.getvalue()
+    out = bare(data, SIZES[size])
+    _whole(cached, out)
+    return out
 
 
-def _sees_through(picture: Image.Image) -> bool:
-    return picture.mode in ("RGBA", "LA", "PA") or "transparency" in picture.info
+def _shown_file(sha256: str, size: str) -> Path:
+    return Path(settings.FOLDER) / ".shown" / f"{sha256}-{size}.jpg"
 
 
 def _store(name: str, data: bytes) -> None:
+    """Keep a file; one that is there already is written anew where that is cheap, so that it is a fresh one."""
     store = storages["default"]
-    if store.exists(name):
-        return
     if isinstance(store, FileSystemStorage):
         _whole(Path(store.path(name)), data)
-    else:
+    elif not store.exists(name):
         store.save(name, ContentFile(data))
 
 
@@ -145,23 +139,37 @@ def _whole(path: Path, data: bytes) -> None:
         beside.unlink(missing_ok=True)
 
 
-def sweep() -> list[str]:
-    """Take away files that no row names: of acts that failed, or were undone. Not while photographs come in.
+def sweep(older_than: timedelta = FRESH) -> list[str]:
+    """Take away files that nothing names: of acts that failed, of writing that was cut off.
+
+    Those of photographs that were taken away stay, since that can be undone.
+
+    Parameters
+    ----------
+    older_than : timedelta
+        Younger files may be of a photograph that is coming in just now, and stay.
 
     Returns
     -------
     list of str
         Names of what was taken away.
     """
-    store = storages["default"]
-    known = set(MODELS["photographs"].objects.values_list("sha256", flat=True))
-    gone = [name for name in _files(store) if Path(name).stem not in known]
+    store, named, before = storages["default"], _named(), timezone.now() - older_than
+    gone = [name for name in _files(store) if Path(name).stem not in named and store.get_modified_time(name) < before]
     for name in gone:
         store.delete(name)
+        for size in SIZES:
+            _shown_file(Path(name).stem, size).unlink(missing_ok=True)
     return gone
 
 
-def _files(store: FileSystemStorage) -> Iterator[str]:
+def _named() -> set[str]:
+    """Sums of all photographs there are, and of those that were taken away."""
+    taken = Change.objects.filter(table="photographs", after__isnull=True).values_list("before", flat=True)
+    return {*MODELS["photographs"].objects.values_list("sha256", flat=True), *(row["sha256"] for row in taken)}
+
+
+def _files(store: Storage) -> Iterator[str]:
     for folder in store.listdir("")[0]:
         for name in store.listdir(folder)[1]:
             yield f"{folder}/{name}"
