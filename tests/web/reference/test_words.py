@@ -49,6 +49,10 @@ def test_what_is_sure_is_drawn_over_what_may_be():
     assert bars("1922") == [(True, "20.00%", "10.00%"), (False, "20.00%", "10.00%")]
 
 
+def test_what_is_sure_of_one_date_is_never_hidden_by_the_doubt_of_another():
+    assert [soft for soft, *_ in bars("1922~/1926", "[1923..1929]", "1924")] == [True, True, True, False, False]
+
+
 def test_an_open_end_reaches_the_end_of_the_scale():
     assert bars("1922/..")[0] == (True, "20.00%", "80.00%")
 

@@ -101,7 +101,7 @@ def _changed(row: Stored, values: dict[str, Any], seen: int, user: User) -> Stor
 
 def _not_superseded(row: Stored, values: dict[str, Any]) -> None:
     model = MODELS[row.SPEC.name]
-    later = model.objects.select_for_update().select_related("added_in__by").filter(supersedes=row).first()
+    later = model.objects.select_for_update(of=("self",)).select_related("added_in__by").filter(supersedes=row).first()
     if later is not None:
         who = later.added_in.by.get_username() if later.added_in.by else "the program"
         text = f"{called(row)} was replaced meanwhile by {who}, {later.added_in.at:%d %B %Y %H:%M}"

@@ -77,7 +77,9 @@ class Grid:
 
     @property
     def sentence(self) -> str:
-        """The whole in one sentence."""
+        """The whole in one sentence; empty where nothing was met."""
+        if not self.met:
+            return ""
         forms, treatments = ({key[i] for key in self.met} for i in (0, 1))
         return f"Met in {_count(len(treatments), 'treatment')}, on {len(forms)} of {len(self.forms)}."
 

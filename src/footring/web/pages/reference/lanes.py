@@ -83,9 +83,14 @@ def years(lanes: Iterable[Lane]) -> Years | None:
     reach = [end for _, dates in dated for date in dates for end in ends(date)]
     step = next(step for step in (10, 20, 50, 100, 1000) if max(reach) - min(reach) <= 8 * step)
     scale = _Scale(min(reach) // step * step, (max(reach) // step + 1) * step)
-    drawn = [Drawn(lane, [bar for date in dates for bar in scale.bars(date)]) for lane, dates in dated[:MOST]]
+    drawn = [Drawn(lane, _bars(scale, dates)) for lane, dates in dated[:MOST]]
     ticks = [(_percent(scale.at(year)), year) for year in range(scale.start, scale.stop + 1, step)]
     return Years(drawn, ticks, max(0, len(dated) - MOST))
+
+
+def _bars(scale: _Scale, dates: Iterable[UncertainDate]) -> list[Bar]:
+    """All that is in doubt first, so that what is sure is drawn over it."""
+    return sorted((bar for date in dates for bar in scale.bars(date)), key=lambda bar: not bar.soft)
 
 
 def _dates(lane: Lane) -> list[UncertainDate]:

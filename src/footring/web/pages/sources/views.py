@@ -81,7 +81,7 @@ def _context(row: Stored, typed: Typed, request: HttpRequest) -> dict[str, Any]:
     user = request.user
     found = rows("claims", user).filter(source=row).order_by("-added_in_id", "-pk")
     page = list(found.filter(**_older(request.GET.get("before", "")))[: AT_ONCE + 1])
-    known = at_once()
+    known = None if request.htmx else at_once()
     return {
         "row": row, "published": in_words(row.published, user.whole_years), "typed": typed,
         "claims": _claims(page[:AT_ONCE], user), "count": found.count(),
