@@ -8,9 +8,8 @@ from contextlib import contextmanager
 from typing import Any
 
 from django.db import transaction
-from django.db.models import ProtectedError
-from django.utils import timezone
 
+from footring.records.bulk import BATCH, delete, insert, remember, stored_rows
 from footring.records.models import MODELS, Act, Change, Stored, User
 from footring.records.models.stored import attribute
 from footring.records.shelf import Touched
@@ -18,7 +17,6 @@ from footring.reference import Fault, ReferenceFaults, check
 from footring.rows import TABLES, Row
 from footring.terms.errors import BadInput
 
-BATCH = 2000
 _NEEDS_THE_REST = ("dangling id", "superseding something absent", "one code for two decorations")
 """Faults that rows have only when they are looked at without the rest of the collection."""
 
@@ -100,18 +98,8 @@ class Doing:
             raise ReferenceFaults(faults)
         for table in (table for table in TABLES if table in by_table):
             self.tables.add(table)
-            model = MODELS[table]
-            stored = [self._stored(model, row) for row in by_table[table]]
-            model.objects.bulk_create(stored, batch_size=BATCH)
-            self.touched.note(stored)
-
-    def _stored(self, model: type[Stored], row: Row) -> Stored:
-        stored = model.of(row, self.act)
-        if stored.recorded_at is None:
-            stored.recorded_at = timezone.now().isoformat(timespec="seconds")
-        if stored.recorded_by is None and self.act.by is not None:
-            stored.recorded_by = self.act.by.get_username()
-        return stored
+            insert(table, by_table[table], self.act)
+            self.touched.note(by_table[table])
 
     def change(self, table: str, row_id: str, seen: int | None = None, **values: Any) -> None:
         """Change some columns of a thing.
@@ -162,26 +150,16 @@ class Doing:
         CannotUndo
             Something else names one of them.
         """
-        model = MODELS[table]
         for start in range(0, len(ids), BATCH):
-            rows = list(model.objects.filter(pk__in=ids[start : start + BATCH]))
-            Change.objects.bulk_create(
-                Change(act=self.act, table=table, row_id=row.pk, before=row.values()) for row in rows
-            )
+            rows = stored_rows(table, ids[start : start + BATCH])
+            remember(table, rows, self.act)
             self.touched.note(rows)
-        self._delete(model, ids)
-        self.tables.add(table)
-
-    def _delete(self, model: type[Stored], ids: Sequence[str]) -> None:
-        try:
-            for start in range(0, len(ids), BATCH):
-                model.objects.filter(pk__in=ids[start : start + BATCH]).delete()
-        except ProtectedError as error:
-            names = sorted({type(one).SPEC.name for one in error.protected_objects if isinstance(one, Stored)})
+        if naming := delete(table, ids):
             raise CannotUndo(
-                f"{len(error.protected_objects)} later rows of {', '.join(names)} name what is to be taken away: "
+                f"{naming.total()} later rows of {', '.join(sorted(naming))} name what is to be taken away: "
                 "undo what was done later first"
-            ) from error
+            )
+        self.tables.add(table)
 
     def finish(self) -> None:
         """Write down which tables were touched, and put the pieces that were on the shelf anew."""
@@ -201,8 +179,7 @@ def undo(done: Act, by: User | None) -> Act:
     if Act.objects.filter(undoes=done).exists():
         raise CannotUndo(f"“{done.what}” was undone already")
     with act(f"Undo: {done.what}", by, undoes=done) as doing:
-        for change in done.changes.order_by("-id"):
-            _put_back(doing, change, done)
+        _put_all_back(doing, done)
         for table in reversed(list(TABLES)):
             if table in done.tables:
                 model = MODELS[table]
@@ -217,12 +194,22 @@ def _only_its_own(model: type[Stored], done: Act) -> None:
         raise CannotUndo(f"{changed} was changed later ({changed.written_in.what}): undo that first")
 
 
+def _put_all_back(doing: Doing, done: Act) -> None:
+    """Every change as it was before, the last first; rows that were taken away some thousand at a time."""
+    gone: list[Row] = []
+    for change in done.changes.order_by("-id").iterator(BATCH):
+        if change.after is None:
+            gone.append(TABLES[change.table].row_class(**change.before))
+        if gone and (change.after is not None or len(gone) >= BATCH):
+            doing.add(*gone)
+            gone.clear()
+        if change.after is not None:
+            _put_back(doing, change, done)
+    doing.add(*gone)
+
+
 def _put_back(doing: Doing, change: Change, done: Act) -> None:
-    model = MODELS[change.table]
-    if change.after is None:
-        doing.add(TABLES[change.table].row_class(**change.before))
-        return
-    stored = model.objects.select_for_update().get(pk=change.row_id)
+    stored = MODELS[change.table].objects.select_for_update().get(pk=change.row_id)
     if stored.written_in_id != done.pk:
         raise CannotUndo(f"{stored} was changed later ({stored.written_in.what}): undo that first")
     doing.change(change.table, change.row_id, **{name: v for name, v in change.before.items() if name != "id"})
@@ -237,8 +224,9 @@ def _taken(tables: dict[str, list[Row]]) -> Iterator[Fault]:
     """Rows whose id or natural key a current row has already."""
     for table, rows in tables.items():
         spec, model = TABLES[table], MODELS[table]
+        here = set(model.objects.filter(pk__in=[row.id for row in rows]).values_list("pk", flat=True))
         for i, row in enumerate(rows):
-            if model.objects.filter(pk=row.id).exists():
+            if row.id in here:
                 yield Fault("duplicate id", table, i, row.id, "id", row.id, "an id that no other row has")
             key = {attribute(c.name, spec): getattr(row, c.name) for c in spec.key}
             others = model.objects.current().exclude(pk=getattr(row, "supersedes", None) or "") if key else None
