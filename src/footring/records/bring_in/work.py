@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.db import DatabaseError
 from django_tasks import task
+from django_tasks_db.models import DBTaskResult
 
 from footring.records.acts import act, undo
 from footring.records.bring_in.looking import Looked, columns_for, look_at_pack, look_at_sheet, sheets_of
@@ -53,8 +54,9 @@ def stop(job: Job) -> None:
 
 def queue_again() -> None:
     """Have the jobs done anew that nobody is doing any more, because their process was ended."""
-    for job in Job.objects.filter(state__in=(State.RUNNING, State.GOING_BACK)):
-        if is_dead(job) and file_of(job).exists():
+    queued = {given["args"][0] for given in DBTaskResult.objects.ready().values_list("args_kwargs", flat=True)}
+    for job in Job.objects.filter(state__in=(State.WAITING, State.RUNNING, State.GOING_BACK)):
+        if job.pk not in queued and is_dead(job) and file_of(job).exists():
             Job.objects.filter(pk=job.pk, state=State.RUNNING).update(state=State.WAITING)
             tidy(job)
             work.enqueue(job.pk)
