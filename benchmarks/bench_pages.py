@@ -18,6 +18,7 @@ import tempfile
 import time
 from pathlib import Path
 
+LATE = "plate+000090000"
 START = """
 import sys, time
 began = time.perf_counter()
@@ -66,35 +67,40 @@ def made(folder: Path, pieces: int) -> float:
 def fill(keeper, pieces: int) -> None:
     import footring.demo
     from footring.records.acts import act
-    from footring.records.models import MODELS
+    from footring.records.models import MODELS, Role, User
     from footring.records.packs import bring_in_pack
     from footring.rows.collection import Attribution, Encounter, Photograph, Piece, Reading
 
     bring_in_pack(Path(footring.demo.__file__).parent / "pack", keeper)
     dice = random.Random(1)
-    cells = list(
-        MODELS["attributions"].objects.exclude(form=None).values_list("line", "form", "glaze", "decoration", "trim")
+    member = User.objects.create(username="member", role=Role.MEMBER)
+    forms = list(MODELS["forms"].objects.values_list("line", "pk"))
+    glazes, decorations, trims, channels, places = (
+        list(MODELS[table].objects.values_list("pk", flat=True))
+        for table in ("glazes", "decorations", "trims", "channels", "places")
     )
-    channel = MODELS["channels"].objects.values_list("pk", flat=True)[0]
-    places = list(MODELS["places"].objects.values_list("pk", flat=True))
     for start in range(0, pieces, 10_000):
         rows = []
         for n in range(start, min(start + 10_000, pieces)):
-            line, form, glaze, decoration, trim = dice.choice(cells)
-            piece = f"b.p{n}"
+            (line, form), piece = dice.choice(forms), f"b.p{n}"
+            said = {"glaze": dice.choice(glazes), "decoration": dice.choice(decorations), "trim": dice.choice(trims)}
             rows.append(
                 Piece(
                     piece,
                     name=f"Plate {n} {dice.choice(['heron', 'wheel', 'rush', 'plain'])}",
                     place=dice.choice(places),
+                    private=dice.random() < 0.1,
                 )
             )
-            rows.append(Attribution(f"b.a{n}", piece=piece, line=line, form=form, glaze=glaze, decoration=decoration,
-                                    trim=trim, weight=1.0, basis="confirmed"))  # fmt: skip
+            basis = dice.choice(["confirmed", "proposed"])
+            rows.append(Attribution(f"b.a{n}", piece=piece, line=line, form=form, weight=1.0, basis=basis, **said))
             rows.append(Reading(f"b.r{n}", piece=piece, name="number", value=str(dice.randrange(1, 999))))
             rows += [Photograph(f"b.f{n}-{k}", sha256=f"{n:060x}{k:04x}", piece=piece) for k in range(3)]
-            rows += [Encounter(f"b.e{n}-{k}", piece=piece, met="2024", channel=channel) for k in range(10)]
-        with act("many", keeper) as doing:
+            rows += [
+                Encounter(f"b.e{n}-{k}", piece=piece, met=str(dice.randrange(1980, 2026)), channel=channels[0])
+                for k in range(10)
+            ]
+        with act("many", member if start == 0 else keeper) as doing:
             doing.add(*rows, checked=True)
 
 
@@ -122,8 +128,14 @@ def measure(times: int) -> None:
     pages = {
         "a bare list of fifty": "/bare/", "at home": "/at-home/", "words": "/at-home/?words=heron",
         "words with a typo": "/at-home/?words=herron", "a word read": "/at-home/?words=417",
-        "by line": f"/at-home/?line={line}",
-        "a page far down": "/at-home/?after=500", "a piece": "/piece/b.p777/", "its history": "/piece/b.p777/history/",
+        "words everywhere": "/at-home/?words=quillow+plate", "words of two letters": "/at-home/?words=12",
+        "words found nowhere": "/at-home/?words=zyxwvut", "a word, by name": "/at-home/?words=heron&order=name",
+        "by line": f"/at-home/?line={line}", "by line, by years": f"/at-home/?line={line}&order=made",
+        "by years": "/at-home/?made_from=1934&made_to=1936", "by what is rare": "/at-home/?damaged=yes",
+        "in order of name": "/at-home/?order=name", "of what it is": "/at-home/?order=what",
+        "of the last met": "/at-home/?order=met", "far down by name": f"/at-home/?order=name&after=500&key={LATE}",
+        "a page far down": "/at-home/?after=500", "what to ask for": "/at-home/ask/",
+        "a piece": "/piece/b.p777/", "its history": "/piece/b.p777/history/",
         "reference": "/reference/", "a line": f"/reference/lines/{line}", "a form": f"/reference/forms/{form}",
         "concordance": "/reference/concordance/", "sources": "/sources/",
         "examine": "/?r=form=covered+dish&r=number=417",
@@ -132,16 +144,21 @@ def measure(times: int) -> None:
     print(f"{MODELS['pieces'].objects.count()} pieces, {MODELS['photographs'].objects.count()} photographs, "
           f"{MODELS['encounters'].objects.count()} encounters; server time of {times} requests each")  # fmt: skip
     for name, address in pages.items():
-        began = time.perf_counter()
-        first = browser.get(address)
-        cold = time.perf_counter() - began
-        took = sorted(one(browser, address) for _ in range(times))
-        median, p95 = 1000 * took[times // 2], 1000 * took[int(0.95 * times)]
-        print(
-            f"  {name:22} {first.status_code}  median {median:7.1f} ms  p95 {p95:7.1f} ms  first {1000 * cold:8.1f} ms"
-        )
+        told(browser, name, address, times)
+    browser.force_login(User.objects.get(username="member"))
+    for name in ("at home", "words", "words everywhere", "words with a typo", "a word read", "of the last met"):
+        told(browser, f"a member: {name}", pages[name], times)
     highest = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
     print(f"  memory at its highest {highest:.0f} MB (aim: 600)", flush=True)
+
+
+def told(browser, name: str, address: str, times: int) -> None:
+    began = time.perf_counter()
+    first = browser.get(address)
+    cold = time.perf_counter() - began
+    took = sorted(one(browser, address) for _ in range(times))
+    median, p95 = 1000 * took[times // 2], 1000 * took[int(0.95 * times)]
+    print(f"  {name:27} {first.status_code}  median {median:7.1f} ms  p95 {p95:7.1f} ms  first {1000 * cold:8.1f} ms")
 
 
 def one(browser, address: str) -> float:
@@ -151,8 +168,8 @@ def one(browser, address: str) -> float:
 
 
 def started(folder: Path, page: str) -> float:
-    told = subprocess.run([sys.executable, "-c", START, str(folder), page], capture_output=True, text=True, check=True)
-    return float(told.stdout)
+    ran = subprocess.run([sys.executable, "-c", START, str(folder), page], capture_output=True, text=True, check=True)
+    return float(ran.stdout)
 
 
 if __name__ == "__main__":

@@ -28,8 +28,8 @@ def _demo(db):
 
 
 def find(typed):
-    rows, told = found(Shelved.objects.all(), typed)
-    return set(rows.values_list("piece_id", flat=True)), told
+    given = found(Shelved.objects.all(), typed)
+    return set(given.rows.values_list("piece_id", flat=True)), given.looked_for
 
 
 @pytest.mark.parametrize(
@@ -85,8 +85,8 @@ def test_nobody_finds_anything_by_what_is_not_theirs_to_see_nor_is_told_of_it():
         doing.add(Piece("mine", name="Cup", place="loft", private=True))
 
     def seen(typed):
-        rows, told = found(on_the_shelf(member), typed, own_on_the_shelf(member))
-        return list(rows.values_list("piece_id", flat=True)), told
+        given = found(on_the_shelf(member), typed, own_on_the_shelf(member))
+        return list(given.rows.values_list("piece_id", flat=True)), given.looked_for
 
     assert [seen(typed) for typed in ("zanthoxylum", "zanthoxilum", "kwyjibo", "kwijibo")] == [
         ([], typed) for typed in ("zanthoxylum", "zanthoxilum", "kwyjibo", "kwijibo")

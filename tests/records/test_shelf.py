@@ -44,7 +44,7 @@ def indexed():
 
 def searched():
     typed = ["heron", "herron", "quillow", "moved house", "loft", "lid", "ormsly dish", "zinnia", "zinia", "417", "12"]
-    return [(told, sorted(rows.values_list("piece_id", flat=True))) for rows, told in map(find, typed)]
+    return [(one.looked_for, sorted(one.rows.values_list("piece_id", flat=True))) for one in map(find, typed)]
 
 
 def find(typed):

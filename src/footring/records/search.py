@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from difflib import get_close_matches
 
 from django.db import connection
 from django.db.models import Q, QuerySet
-from django.db.models.expressions import RawSQL
 
 from footring.records.models import Shelved, Word
 from footring.records.shelf_row import folded, words_of
@@ -19,8 +19,27 @@ LIKE_ENOUGH = 0.7
 """Least share of letters in common, in their order, of a word and what it is mended to."""
 
 
-def found(rows: QuerySet[Shelved], typed: str, own: Q | None = None) -> tuple[QuerySet[Shelved], str]:
-    """Rows in which every word occurs, and the words that were looked for: mended where one occurs nowhere.
+@dataclass(frozen=True)
+class Found:
+    """What was found.
+
+    Parameters
+    ----------
+    rows : queryset of Shelved
+        In which every word occurs; in no order.
+    looked_for : str
+        The words: mended where one occurs nowhere.
+    came : str
+        By what to sort the rows as the pieces came; that is quick.
+    """
+
+    rows: QuerySet[Shelved]
+    looked_for: str
+    came: str
+
+
+def found(rows: QuerySet[Shelved], typed: str, own: Q | None = None) -> Found:
+    """Rows in which every word occurs, typos forgiven.
 
     Parameters
     ----------
@@ -30,42 +49,35 @@ def found(rows: QuerySet[Shelved], typed: str, own: Q | None = None) -> tuple[Qu
         A few words.
     own : Q or None
         Those of them that may be found by everything; None for all.
-
-    Returns
-    -------
-    queryset of Shelved, and str
     """
     words = folded(typed).split()[:MOST_WORDS]
-    if words and not rows.filter(_holding(words, own)).exists():
+    if words and not _holding(rows, words, own).exists():
         words = [_mended(rows, word, own) for word in words]
-    return (rows.filter(_holding(words, own)) if words else rows), " ".join(words)
+    came = "indexed__row_id" if words and _indexed() else "pk"
+    return Found(_holding(rows, words, own) if words else rows, " ".join(words), came)
 
 
-def _holding(words: Sequence[str], own: Q | None) -> Q:
-    if own is None:
-        return _match(words, ("text", "own_text"))
-    return _match(words, ("text",)) | (own & _match(words, ("text", "own_text")))
+def _indexed() -> bool:
+    return connection.vendor == "sqlite"
 
 
-def _match(words: Sequence[str], columns: Sequence[str]) -> Q:
-    """That each word occurs in one of some columns."""
-    indexed = connection.vendor == "sqlite"
-    long = [word for word in words if indexed and len(word) >= SHORTEST]
-    condition = Q()
-    for word in words:
-        if word not in long:
-            sought = word if len(word) >= SHORTEST else f" {word} "
-            condition &= Q(*((f"{column}__contains", sought) for column in columns), _connector=Q.OR)
-    if long:
-        quoted = " AND ".join('"' + word.replace('"', '""') + '"' for word in long)
-        asked = f"{{{' '.join(columns)}}} : ({quoted})"
-        condition &= Q(pk__in=RawSQL("SELECT rowid FROM shelf_words WHERE shelf_words MATCH %s", [asked]))
-    return condition
+def _holding(rows: QuerySet[Shelved], words: Sequence[str], own: Q | None) -> QuerySet[Shelved]:
+    sought = [word if len(word) >= SHORTEST else f" {word} " for word in words]
+    if _indexed():
+        asked = " AND ".join('"' + one.replace('"', '""') + '"' for one in sought)
+        rows = rows.filter(indexed__everything__holds=asked)
+        return rows if own is None else rows.filter(own | _in(sought, "text"))
+    everything = [Q(text__contains=one) | Q(own_text__contains=one) for one in sought]
+    return rows.filter(*everything) if own is None else rows.filter((own & Q(*everything)) | _in(sought, "text"))
+
+
+def _in(sought: Sequence[str], column: str) -> Q:
+    return Q(*((f"{column}__contains", one) for one in sought))
 
 
 def _mended(rows: QuerySet[Shelved], word: str, own: Q | None) -> str:
     """The word where it occurs; else the nearest one that does, if one is near enough; else the word."""
-    offered = (near for near in (word, *_near(word)) if rows.filter(_holding([near], own)).exists())
+    offered = (near for near in (word, *_near(word)) if _holding(rows, [near], own).exists())
     return next(offered, word)
 
 

@@ -94,7 +94,7 @@ def test_pages_follow_one_another_and_none_is_missed_or_shown_twice(
     browser.get("/at-home/")
     found, address = [], f"order={order}"
     while address:
-        with django_assert_max_num_queries(17):
+        with django_assert_max_num_queries(18):
             answer = browser.get(f"/at-home/?{address}")
         found += answer.context["shown"]
         address = answer.context["next"]
@@ -106,7 +106,7 @@ def test_pages_follow_one_another_and_none_is_missed_or_shown_twice(
 
 def test_a_longer_page_asks_the_database_no_more_often(browser, keeper, django_assert_num_queries):
     browser.get("/at-home/")
-    with django_assert_num_queries(13):
+    with django_assert_num_queries(14):
         assert len(shown(browser.get("/at-home/?words=covered"))) == 2
     stored = MODELS["attributions"].objects.get(piece="ossel.piece-8", part=None)
     said = {name: value for name, value in stored.values().items() if name not in ("id", "piece")}
@@ -114,7 +114,7 @@ def test_a_longer_page_asks_the_database_no_more_often(browser, keeper, django_a
         doing.add(
             *(Piece(f"p{n}") for n in range(60)), *(Attribution(f"a{n}", piece=f"p{n}", **said) for n in range(60))
         )
-    with django_assert_num_queries(13):
+    with django_assert_num_queries(14):
         assert len(shown(browser.get("/at-home/?words=covered"))) == 50
 
 

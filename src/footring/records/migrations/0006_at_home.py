@@ -120,4 +120,23 @@ class Migration(migrations.Migration):
             },
         ),
         migrations.RunPython(index_words, migrations.RunPython.noop),
+        migrations.CreateModel(
+            name="Indexed",
+            fields=[
+                (
+                    "row",
+                    models.OneToOneField(
+                        db_column="rowid",
+                        db_constraint=False,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        primary_key=True,
+                        related_name="indexed",
+                        serialize=False,
+                        to="records.shelved",
+                    ),
+                ),
+                ("everything", models.TextField(db_column="shelf_words")),
+            ],
+            options={"db_table": "shelf_words", "managed": False},
+        ),
     ]

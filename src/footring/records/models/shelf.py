@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.conf import settings
 from django.db import models
 
@@ -63,6 +65,33 @@ class Shelved(models.Model):
                 "number", "made_from", "met", "by_name", "by_what",
             )
         )  # fmt: skip
+
+
+class Indexed(models.Model):
+    """The words of a shelved piece in SQLite's own index of them; no other database has this table."""
+
+    row = models.OneToOneField(
+        Shelved, models.DO_NOTHING, primary_key=True, db_column="rowid", db_constraint=False, related_name="indexed"
+    )
+    everything = models.TextField(db_column="shelf_words")
+
+    class Meta:
+        managed = False
+        db_table = "shelf_words"
+
+
+class Holds(models.Lookup):
+    """What is asked of the index in its own language."""
+
+    lookup_name = "holds"
+
+    def as_sql(self, compiler: Any, connection: Any) -> tuple[str, list[Any]]:
+        """`column MATCH what was asked`."""
+        (left, given), (right, asked) = self.process_lhs(compiler, connection), self.process_rhs(compiler, connection)
+        return f"{left} MATCH {right}", [*given, *asked]
+
+
+Indexed._meta.get_field("everything").register_lookup(Holds)
 
 
 class Word(models.Model):

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from django.db.models import Q, QuerySet
 
 from footring.records.models import MODELS, Role, Shelved, Stored, User
@@ -17,17 +19,28 @@ OWN = frozenset(("place", "met_from", "met_to", "met"))
 """What is asked of their own pieces alone by who sees the owner's side of no others."""
 
 
-def pieces(choice: Choice, user: User) -> tuple[QuerySet[Shelved], str]:
-    """What is on the shelf of what was asked for, in its order, and the words that were looked for."""
+@dataclass(frozen=True)
+class Listed:
+    """What is on the shelf of what was asked for: rows in their order, by which column, the highest first or last."""
+
+    rows: QuerySet[Shelved]
+    looked_for: str
+    column: str
+    came: str
+    down: bool
+
+
+def pieces(choice: Choice, user: User) -> Listed:
+    """What is on the shelf of what was asked for."""
     rows, own = on_the_shelf(user), own_on_the_shelf(user)
     for name, value in choice.asked:
         rows = rows.filter(_condition(name, value, user))
     if own is not None and OWN & {choice.order, *(name for name, _ in choice.asked)}:
         rows = rows.filter(own)
-    rows, looked_for = found(rows, choice.words, own)
-    column, down, _ = ORDERS[choice.order]
-    sign = "-" if down else ""
-    return rows.order_by(f"{sign}{column}", *([] if column == "pk" else [f"{sign}pk"])), looked_for
+    given, (column, down, _) = found(rows, choice.words, own), ORDERS[choice.order]
+    by = [given.came] if column == "pk" else [column, "pk"]
+    ordered = given.rows.order_by(*(f"-{one}" if down else one for one in by))
+    return Listed(ordered, given.looked_for, by[0], by[-1], down)
 
 
 def _condition(name: str, value: str, user: User) -> Q:
@@ -60,24 +73,27 @@ def _is(name: str, value: str) -> Q:
     return Q(**{name: value})
 
 
-def page_of(rows: QuerySet[Shelved], choice: Choice) -> tuple[list[Shelved], str]:
-    """One page, and the address of the next; empty where there is none."""
-    column, down, _ = ORDERS[choice.order]
-    if choice.after is not None:
-        rows = _after(rows, column, down, choice)
-    page = list(rows.defer("text", "own_text")[: PAGE + 1])
-    last = page[:PAGE][-1] if len(page) > PAGE else None
-    return page[:PAGE], choice.next(last.pk, "" if column == "pk" else getattr(last, column)) if last else ""
+def page_of(listed: Listed, choice: Choice) -> tuple[list[Shelved], str]:
+    """One page, and the address of the next; empty where there is none. Rows are looked up once they are chosen."""
+    rows = listed.rows if choice.after is None else _after(listed, choice)
+    chosen = list(rows.values_list("pk", flat=True)[: PAGE + 1])
+    found = Shelved.objects.defer("text", "own_text").in_bulk(chosen[:PAGE])
+    page = [found[pk] for pk in chosen[:PAGE]]
+    if len(chosen) <= PAGE:
+        return page, ""
+    last = page[-1]
+    return page, choice.next(last.pk, "" if listed.column == listed.came else getattr(last, listed.column))
 
 
-def _after(rows: QuerySet[Shelved], column: str, down: bool, choice: Choice) -> QuerySet[Shelved]:
-    if column == "pk":
-        return rows.filter(pk__lt=choice.after)
+def _after(listed: Listed, choice: Choice) -> QuerySet[Shelved]:
+    column, came = listed.column, listed.came
+    if column == came:
+        return listed.rows.filter(**{f"{came}__lt": choice.after})
     key: str | int = choice.after_key
     if column == "made_from":
         key = int(key) if key.isdecimal() and len(key) < 5 else 0
-    onwards, already = ("lte", "gte") if down else ("gte", "lte")
-    return rows.filter(**{f"{column}__{onwards}": key}).exclude(**{column: key, f"pk__{already}": choice.after})
+    onwards, already = ("lte", "gte") if listed.down else ("gte", "lte")
+    return listed.rows.filter(**{f"{column}__{onwards}": key}).exclude(**{column: key, f"pk__{already}": choice.after})
 
 
 def counted(rows: QuerySet[Shelved]) -> int:

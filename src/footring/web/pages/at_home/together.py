@@ -117,7 +117,7 @@ def _chosen(given: QueryDict, user: User) -> QuerySet[Stored]:
     if not given.get("all"):
         ids = [key.replace("\0", "") for key in given.getlist("piece")]
         return rows.filter(pk__in=visible("pieces", user).filter(pk__in=ids).values("pk"))
-    found, _ = pieces(Choice.of(given), user)
+    found = pieces(Choice.of(given), user).rows
     own = own_on_the_shelf(user)
     return rows.filter(pk__in=(found if own is None else found.filter(own)).order_by().values("piece"))
 

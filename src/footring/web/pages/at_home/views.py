@@ -9,6 +9,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
 from footring.records.models import Act, Role
+from footring.records.shelf_row import folded
 from footring.web.access import allow
 from footring.web.pages.at_home.asked import NAMED, ORDERS, STATES, Choice
 from footring.web.pages.at_home.choosing import MOST_COUNTED, counted, page_of, pieces, things, told
@@ -23,9 +24,9 @@ MOST_OFFERED = 2000
 def at_home(request: HttpRequest) -> HttpResponse:
     """What is at home: drawn to scale, and as a list."""
     choice = Choice.of(request.GET)
-    rows, looked_for = pieces(choice, request.user)
-    page, following = page_of(rows, choice)
-    count = counted(rows)
+    listed = pieces(choice, request.user)
+    page, following = page_of(listed, choice)
+    count = counted(listed.rows)
     context = {
         "choice": choice,
         "shown": shown(page, request.user),
@@ -33,7 +34,7 @@ def at_home(request: HttpRequest) -> HttpResponse:
         "count": min(count, MOST_COUNTED),
         "more_than": count > MOST_COUNTED,
         "told": told(choice, request.user),
-        "mended": looked_for if looked_for != " ".join(choice.words.casefold().split()) else "",
+        "mended": listed.looked_for if listed.looked_for != " ".join(folded(choice.words).split()) else "",
         "orders": [(called, choice.ordered(name), name == choice.order) for name, (_, _, called) in ORDERS.items()],
         "views": request.user.views.all(),
         "done": _done(request),
@@ -81,7 +82,7 @@ def _options(name: str, now: dict[str, str], request: HttpRequest) -> list[tuple
 @require_GET
 def export(request: HttpRequest) -> HttpResponse:
     """All that was asked for, as CSV."""
-    rows, _ = pieces(Choice.of(request.GET), request.user)
+    rows = pieces(Choice.of(request.GET), request.user).rows
     answer = StreamingHttpResponse(lines(rows.iterator(), request.user), content_type="text/csv; charset=utf-8")
     answer["Content-Disposition"] = 'attachment; filename="at-home.csv"'
     return answer
