@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 
 from django.db import connection
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 
 from footring.records.models import MODELS, Shelved, Stored, Word
 from footring.records.models.shelf import SAID
@@ -16,7 +16,12 @@ from footring.rows.reference_things import Name
 from footring.rows.statements import Production
 
 BATCH = 400
-_ALL = [field.name for field in Shelved._meta.fields if field.name not in ("id", "piece")]
+_COLUMNS = [field.attname for field in Shelved._meta.fields if field.name != "id"]
+_PUT = (
+    f"INSERT INTO records_shelved ({', '.join(_COLUMNS)}) VALUES ({', '.join(['%s'] * len(_COLUMNS))}) "
+    f"ON CONFLICT (piece_id) DO UPDATE SET {', '.join(f'{name} = excluded.{name}' for name in _COLUMNS)}"
+)
+_DATE = "UPDATE records_shelved SET made_from = %s, made_to = %s WHERE id = %s"
 _SAYS = {
     table: [name for name in SAID if TABLES["attributions"].column(name).refers_to == table]
     for table in ("lines", "forms", "sizes", "bodies", "glazes", "decorations", "trims", "marks", "customers")
@@ -93,14 +98,14 @@ def shelve(pieces: Iterable[str]) -> None:
     for some in _batches(ids):
         left += _put(MODELS["pieces"].objects.filter(pk__in=some).order_by("added_in_id", "pk"))
     if left < len(ids):
-        _run("DELETE FROM shelf_words WHERE rowid NOT IN (SELECT id FROM records_shelved)")
+        _index("DELETE FROM shelf_words WHERE rowid NOT IN (SELECT id FROM records_shelved)")
 
 
 def reshelve() -> None:
     """Make every row anew."""
     Shelved.objects.all().delete()
     Word.objects.all().delete()
-    _run("DELETE FROM shelf_words")
+    _index("DELETE FROM shelf_words")
     ids = list(MODELS["pieces"].objects.order_by("added_in_id", "pk").values_list("pk", flat=True))
     for start in range(0, len(ids), BATCH):
         _put(MODELS["pieces"].objects.filter(pk__in=ids[start : start + BATCH]).order_by("added_in_id", "pk"))
@@ -108,32 +113,38 @@ def reshelve() -> None:
 
 def _put(pieces: Iterable[Stored]) -> int:
     rows = list(Making(list(pieces)).rows())
-    Shelved.objects.bulk_create(rows, update_conflicts=True, unique_fields=["piece"], update_fields=_ALL)
-    new = sorted({word for row in rows for word in words_of(f"{row.text} {row.own_text}")})
-    Word.objects.bulk_create((Word(word=word) for word in new), ignore_conflicts=True)
+    with connection.cursor() as cursor:
+        cursor.executemany(_PUT, [[row[name] for name in _COLUMNS] for row in rows])
+    new = {word for row in rows for word in words_of(row["text"] + row["own_text"])}
+    new -= set(Word.objects.filter(word__in=new).values_list("word", flat=True))
+    Word.objects.bulk_create((Word(word=word) for word in sorted(new)), ignore_conflicts=True)
     gaps = ", ".join(["%s"] * len(rows))
-    _run(
+    _index(
         "INSERT OR REPLACE INTO shelf_words (rowid, text, own_text) "
         f"SELECT id, text, own_text FROM records_shelved WHERE piece_id IN ({gaps})",
-        [row.piece_id for row in rows],
+        [row["piece_id"] for row in rows],
     )
     return len(rows)
 
 
 def date(lines: Iterable[str]) -> None:
     """The years of the pieces of some lines anew, after the reference said others."""
+    changed = []
     for line in sorted(lines):
-        rows = Shelved.objects.filter(line=line).only("made_from", "made_to", *SAID)
-        made, changed = Made([line]), []
-        for row in rows.iterator():
-            years = made.years({name: getattr(row, name) for name in SAID})
-            if years != (row.made_from, row.made_to):
-                row.made_from, row.made_to = years
-                changed.append(row)
-        Shelved.objects.bulk_update(changed, ["made_from", "made_to"], batch_size=BATCH)
+        made, rows = Made([line]), Shelved.objects.filter(line=line).order_by("pk")
+        for pk, *before, cell in _with_cells(rows):
+            if (years := made.years(cell)) != tuple(before):
+                changed.append((*years, pk))
+    with connection.cursor() as cursor:
+        cursor.executemany(_DATE, changed)
 
 
-def _run(sql: str, given: Sequence[str] = ()) -> None:
+def _with_cells(rows: QuerySet[Shelved]) -> Iterator[tuple[int, int, int, dict[str, str | None]]]:
+    for pk, first, last, *cell in rows.values_list("pk", "made_from", "made_to", *SAID).iterator():
+        yield pk, first, last, dict(zip(SAID, cell, strict=True))
+
+
+def _index(sql: str, given: Sequence[str] = ()) -> None:
     """Keep the words as SQLite finds them; PostgreSQL keeps its own index."""
     if connection.vendor == "sqlite":
         with connection.cursor() as cursor:

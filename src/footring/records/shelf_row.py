@@ -6,9 +6,10 @@ import re
 import unicodedata
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
+from functools import lru_cache
 from typing import Any
 
-from footring.records.models import MODELS, Shelved, Stored
+from footring.records.models import MODELS, Stored
 from footring.records.models.shelf import LAST, SAID, YEAR_UNKNOWN
 from footring.rows import TABLES
 from footring.terms.dates import parse_edtf
@@ -21,6 +22,7 @@ LONGEST = 200
 _WORD = re.compile(r"[^\W\d_]{3,60}")
 
 
+@lru_cache(4096)
 def folded(text: str) -> str:
     """Words as they are compared: without capitals, accents, and more than one space between."""
     plain = (c for c in unicodedata.normalize("NFKD", text.replace("\0", "")) if not unicodedata.combining(c))
@@ -53,8 +55,8 @@ class Making:
         self._makers = _in_bulk("makers", (line.maker_id for line in self._things["line"].values()))
         self._made = Made(self._things["line"])
 
-    def rows(self) -> Iterator[Shelved]:
-        """One row a piece."""
+    def rows(self) -> Iterator[dict[str, Any]]:
+        """One row a piece: what stands in each column of `Shelved`."""
         readings, places = self._readings(), _Places(piece.place_id for piece in self._pieces)
         met, who = self._first_met(), dict(self._of("pieces").values_list("pk", "added_in__by"))
         pictured, damaged = self._have("photographs"), self._have("conditions", kind="damage")
@@ -63,13 +65,14 @@ class Making:
             things = [thing for name in SAID if (thing := self._things[name].get(said.get(name)))]
             words, own = self._words(piece, things, readings[key])
             made_from, made_to = self._made.years(said)
-            yield Shelved(
-                piece_id=key, added_by_id=who[key], private=piece.private, settled=said.get("basis") == "confirmed",
-                pictured=key in pictured, damaged=key in damaged, number=_number(readings[key]), place=piece.place_id,
-                made_from=made_from, made_to=made_to, met=met.get(key, ""), by_name=in_order(piece.name or ""),
-                by_what=in_order(", ".join(map(str, things))), text=_joined(words),
-                own_text=_joined([*own, *places.names(piece.place_id)]), **{name: said.get(name) for name in SAID},
-            )  # fmt: skip
+            yield {
+                "piece_id": key, "added_by_id": who[key], "private": piece.private, "place": piece.place_id,
+                "settled": said.get("basis") == "confirmed", "pictured": key in pictured, "damaged": key in damaged,
+                "number": _number(readings[key]), "made_from": made_from, "made_to": made_to, "met": met.get(key, ""),
+                "by_name": in_order(piece.name or ""), "by_what": in_order(", ".join(map(str, things))),
+                "text": _joined(words), "own_text": _joined([*own, *places.names(piece.place_id)]),
+                **{name: said.get(name) for name in SAID},
+            }  # fmt: skip
 
     def _of(self, table: str) -> Any:
         key = "pk__in" if table == "pieces" else "piece__in"
