@@ -59,7 +59,7 @@ def test_they_are_changed_in_one_act_that_is_undone(browser):
     }
     answer = browser.post(CHANGE, sure)
     done = Act.objects.first()
-    assert done.what == "Change 2 pieces together: place Box 9, owner Ida, private private"
+    assert done.what == "Change 2 pieces together: place Box 9, owner Ida, private"
     assert answer.headers["Location"] == f"/at-home/?words=dish&done={done.pk}"
     assert of(BOTH, "place", "owner", "private") == [("box", "ida", True)] * 2
     assert f'action="/at-home/undo/{done.pk}/"' in text(browser.get(answer.headers["Location"]))

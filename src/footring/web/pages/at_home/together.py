@@ -65,7 +65,7 @@ class Together:
             raise BadInput("nothing would change: choose pieces, and say what is to become of them")
         if any(piece.written_in_id > seen for piece, _ in changes):
             raise BadInput("one of them was changed meanwhile: look at what changes once more")
-        told = ", ".join(f"{name} {called}" for name, called in self.called.items())
+        told = ", ".join(called if name == "private" else f"{name} {called}" for name, called in self.called.items())
         with act(f"Change {len(changes)} pieces together: {told}", user) as doing:
             for piece, _ in changes:
                 doing.change("pieces", piece.pk, piece.written_in_id, **self.values)
