@@ -6,7 +6,6 @@ import csv
 import os
 import re
 import shlex
-import signal
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -206,7 +205,7 @@ def _opens(line: str, folder: Path, environment: dict[str, str]) -> str | None:
         shlex.split(line), cwd=folder, env=environment, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
     ) as serving:
         first = serving.stdout.readline() if serving.stdout else ""
-        serving.send_signal(signal.SIGINT)
+        serving.terminate()  # an interrupt is ignored by what was started in the background
         _, wrong = serving.communicate(timeout=30)
     return None if " is open at " in first else f"{line}: {first} {wrong}"
 
