@@ -26,7 +26,9 @@ WHO_MAY = {
         at-home at-home-ask at-home-change at-home-export at-home-forget-view at-home-keep-view at-home-undo
         bring-in bring-in-back bring-in-forget bring-in-job bring-in-look bring-in-progress bring-in-start bring-in-stop
         source sources sources-checked sources-claim sources-disagree sources-later
-        photograph-original piece-photograph piece-attribution piece-condition piece-history piece-name piece-place piece-price piece-reading piece-undo
+        photograph-change photograph-original photograph-take-away
+        piece-came piece-condition piece-correct piece-history piece-keep piece-line piece-name piece-not-this piece-part
+        piece-photograph piece-place piece-price piece-private piece-reading piece-this piece-undo
         """,
     Role.CURATOR: "reference-add reference-change reference-undo sources-decide",
     Role.KEEPER: "",

@@ -2,37 +2,101 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from typing import Any
+
 from django.contrib import messages
+from django.core.files.uploadedfile import UploadedFile
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import redirect
+from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
 from footring.records import photographs
+from footring.records.acts import Conflict, act
 from footring.records.models import Role, Stored, User
+from footring.records.pictures import KINDS
 from footring.records.privacy import may_change, visible
 from footring.terms.errors import BadInput
 from footring.web.access import allow
-from footring.web.pages.piece.views import changeable_piece, context
+from footring.web.pages.piece.doing import both, changing, part_of, seen, text
+from footring.web.pages.piece.views import changeable_piece, seen_piece
 
 FRESH = "private, max-age=86400, immutable"
 
 
+@changing("photographs")
+def add(request: HttpRequest, piece: Any) -> str:
+    """Take photographs in; each that cannot be is named, and hinders no other."""
+    files = request.FILES.getlist("photograph")
+    if not files:
+        raise BadInput("choose a photograph: none came")
+    said = {name: text(request, name) for name in ("side", "credit", "permission")} | {"part": part_of(request, piece)}
+    problems = list(_kept(request.user, piece, files, said))
+    if problems:
+        others = len(files) - len(problems)
+        raise BadInput("; ".join([*problems, *([f"{others} kept"] if others else [])]))
+    return "Kept as it came." if len(files) == 1 else f"{len(files)} photographs kept as they came."
+
+
+def _kept(user: User, piece: Any, files: Iterable[UploadedFile], said: dict[str, str | None]) -> Iterable[str]:
+    """Keep each file; say what was wrong with those that cannot be kept."""
+    for file in files:
+        try:
+            if (file.size or 0) > photographs.LARGEST_BYTES:
+                raise BadInput(f"at most {photographs.LARGEST_BYTES / 1e6:.0f} MB are kept")
+            photographs.keep(file.read(), user, piece=piece.pk, **said)
+        except photographs.KeptAlready as here:
+            yield f"{file.name}: {here}{_where(user, piece, here.kept)}"
+        except BadInput as error:
+            yield f"{file.name}: {error}"
+
+
+def _where(user: User, piece: Any, kept: Stored) -> str:
+    """Which piece it is of, where the person may see that piece."""
+    if kept.piece_id == piece.pk:
+        return ", it is of this piece"
+    other = visible("pieces", user).filter(pk=kept.piece_id).first()
+    return f", it is of {other.name or 'another piece'} ({reverse('piece', args=[other.pk])})" if other else ""
+
+
 @allow(Role.MEMBER)
 @require_POST
-def add(request: HttpRequest, piece_id: str) -> HttpResponse:
-    """Take a photograph in."""
-    piece = changeable_piece(request.user, piece_id)
-    file = request.FILES.get("photograph")
-    said = {name: request.POST.get(name, "").strip() or None for name in ("side", "credit", "permission")}
+def change(request: HttpRequest, photograph_id: str) -> HttpResponse:
+    """Say what it shows, who took it, who permits that it is published."""
+    found = _changeable(request.user, photograph_id)
+    said: dict[str, Any] = {name: text(request, name) for name in ("side", "credit", "permission")}
     try:
-        if file is None or file.size > photographs.LARGEST_BYTES:
-            raise BadInput(f"choose a photograph of at most {photographs.LARGEST_BYTES / 1e6:.0f} MB")
-        photographs.keep(file.read(), request.user, piece=piece.pk, **said)
-    except BadInput as error:
-        told = context(request.user, piece) | {"problem": str(error)}
-        return render(request, "piece/piece.html", told, status=400)
-    messages.success(request, "Kept, as it came.")
-    return redirect("piece", piece_id)
+        with act("Describe a photograph", request.user) as doing:
+            hidden = bool(request.POST.get("private"))
+            doing.change("photographs", found.pk, seen(request), private=hidden, **said)
+    except Conflict as conflict:
+        return both(request, found.piece, conflict, found)
+    messages.success(request, "Noted.")
+    return _back(found)
+
+
+@allow(Role.MEMBER)
+@require_POST
+def take_away(request: HttpRequest, photograph_id: str) -> HttpResponse:
+    """Take it off the piece; its file stays, since that can be undone."""
+    found = _changeable(request.user, photograph_id)
+    with act("Take a photograph away", request.user) as doing:
+        doing.remove("photographs", [found.pk])
+    messages.success(request, "Taken away. It can be undone from the history.")
+    return _back(found)
+
+
+def _back(photograph: Stored) -> HttpResponse:
+    return redirect(reverse("piece", args=[photograph.piece_id]) + "#photographs")
+
+
+def _changeable(user: User, photograph_id: str) -> Stored:
+    found = seen_photograph(user, photograph_id)
+    if found.piece_id is None:
+        raise Http404
+    changeable_piece(user, found.piece_id)
+    return found
 
 
 @allow(Role.GUEST)
@@ -43,6 +107,7 @@ def show(request: HttpRequest, photograph_id: str, size: str) -> HttpResponse:
         raise Http404
     found = seen_photograph(request.user, photograph_id)
     answer = HttpResponse(photographs.shown(found, size), content_type="image/jpeg")
+    answer["Content-Disposition"] = f'inline; filename="{found.sha256[:12]}-{size}.jpg"'
     answer["Cache-Control"] = FRESH
     return answer
 
@@ -56,7 +121,7 @@ def original(request: HttpRequest, photograph_id: str) -> HttpResponse:
         raise Http404
     data, kind = photographs.original(found)
     answer = HttpResponse(data, content_type=f"image/{kind.lower()}")
-    answer["Content-Disposition"] = f'attachment; filename="{found.sha256[:12]}.{photographs.KINDS[kind]}"'
+    answer["Content-Disposition"] = f'attachment; filename="{found.sha256[:12]}.{KINDS[kind]}"'
     return answer
 
 
@@ -68,9 +133,11 @@ def seen_photograph(user: User, photograph_id: str) -> Stored:
     Http404
         There is none.
     """
-    found = visible("photographs", user).select_related("piece__added_in").filter(pk=photograph_id).first()
-    if found is None or (found.piece_id and not visible("pieces", user).filter(pk=found.piece_id).exists()):
+    found = visible("photographs", user).select_related("piece__added_in", "added_in").filter(pk=photograph_id).first()
+    if found is None or (found.piece_id is None and not may_change(user, found)):
         raise Http404
+    if found.piece_id is not None:
+        seen_piece(user, found.piece_id)
     if not user.may(Role.MEMBER) and not found.permission:
         raise Http404
     return found

@@ -1,54 +1,127 @@
-"""A piece's entry and its history."""
+"""A piece's entry."""
 
 from __future__ import annotations
+
+from typing import Any
 
 from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.urls import reverse
 from django.views.decorators.http import require_GET
 
-from footring.care.cautions import cautions
+from footring.care.cautions import Caution, cautions
 from footring.marks.foot import Foot
 from footring.marks.readings import NAMES
+from footring.reasoning.finding import Finding
+from footring.reasoning.label_parts import ALWAYS
 from footring.reasoning.label_text import sentences
-from footring.records.known import known
-from footring.records.models import MODELS, Role, Stored, User
+from footring.reasoning.typed import understood
+from footring.records.known import Known, at_once
+from footring.records.models import Role, Stored, User
 from footring.records.privacy import may_change, visible
 from footring.web.access import allow
-from footring.web.pages.piece.entry import acts_of, entry_of, reads
+from footring.web.glaze_colour import colour_of
+from footring.web.pages.examine.asked import Asked
+from footring.web.pages.examine.label import Writing
+from footring.web.pages.piece import findings, said, words
+from footring.web.pages.piece.entry import SIDES, Entry, cited_as, entry_of
+from footring.web.pages.piece.read import lines, usable
+
+Shown = dict[str, Any]
 
 
 @allow(Role.GUEST)
 @require_GET
 def piece(request: HttpRequest, piece_id: str) -> HttpResponse:
-    """The entry, read from top to foot."""
-    return render(request, "piece/piece.html", context(request.user, seen_piece(request.user, piece_id)))
+    """The entry, read from top to foot; `?t=417 green printed` asks whether that line was understood."""
+    return shown(request, seen_piece(request.user, piece_id))
 
 
-@allow(Role.MEMBER)
-@require_GET
-def history(request: HttpRequest, piece_id: str) -> HttpResponse:
-    """What was done to it, the last first."""
-    found = changeable_piece(request.user, piece_id)
-    return render(request, "piece/history.html", {"piece": found, "acts": acts_of(found)})
+def shown(request: HttpRequest, found: Stored, status: int = 200, **more: Any) -> HttpResponse:
+    """The page of a piece, with what more is to be told on it."""
+    entry, now = entry_of(found, request.user), at_once()
+    told = {
+        "piece": found, "entry": entry, "waiting": now is None,
+        "read": lines(entry.readings, entry.people, {}),
+        "read_before": lines(entry.superseded, entry.people, entry.reasons),
+        "said": said.attributions(entry.attributions, entry.people),
+        "not_said": said.rejections(entry.rejections, entry.people, request.user),
+        "found": findings.told(entry.findings, [*entry.readings, *entry.superseded]),
+        "colour": colour_of(entry.said.glaze) if entry.said else None,
+        "source": cited_as(found, request.user),
+        "cautions": _cautions(entry, None),
+    }  # fmt: skip
+    told |= _of_the_reasoning(request, entry, now) if now else {}
+    told |= _to_fill_in(request.user) if entry.changeable else {}
+    return render(request, "piece/piece.html", told | more, status=status)
 
 
-def context(user: User, found: Stored) -> dict[str, object]:
-    """What the entry's page shows."""
-    entry = entry_of(found, user)
-    examiner = known().examiner
-    read, unused = reads(entry.readings, examiner.model.channels)
-    finding = examiner.finding(read, explain=False) if read else None
-    told = finding.cautions if finding else cautions(Foot())
+def _of_the_reasoning(request: HttpRequest, entry: Entry, now: Known) -> Shown:
+    """The label, and what can be said only once what is known is ready."""
+    read, unused = usable(entry.readings, now.examiner.model.channels)
+    finding = now.examiner.finding(read, explain=False, most=0) if read else None
+    told: Shown = {"unused": unused, "cautions": _cautions(entry, finding)}
+    if finding is not None:
+        told |= _label(request, entry, finding, now)
+    if entry.changeable:
+        typed = request.GET.get("t", "").strip()
+        told |= {"typed": typed, "clauses": understood(now.examiner.model, typed) if typed else ()}
+        told |= _to_say(entry, finding, now) if finding is not None else {}
+    return told
+
+
+def _label(request: HttpRequest, entry: Entry, finding: Finding, now: Known) -> Shown:
+    """The label with each word leading to Examine; as plain sentences for who may not go there."""
+    if not request.user.may(Role.MEMBER):
+        return {"sentences": list(sentences(finding))}
+    out = tuple(f"{one.subject_table}/{one.subject}" for one in entry.rejections)
+    state = Asked(tuple(dict.fromkeys(finding.readings)), ruled_out=out, of=entry.piece.pk)
+    if finding.lid is not None:
+        state = state.now(readings=(*state.readings, *finding.lid.readings))
+    word = "shape" if request.user.says_shape else "form"
+    parts = [one for one in (finding, finding.lid) if one is not None and one.readings]
+    labels = [Writing(one, now.examiner.model.channels, word).label().linked(state) for one in parts]
+    return {"labels": labels, "examine": reverse("examine") + state.address}
+
+
+def _to_say(entry: Entry, finding: Finding, now: Known) -> Shown:
+    """What a person may put their word to, and why what is found now may differ from what was kept."""
+    last = next((one for one in reversed(entry.findings) if one.part_id is None), None)
+    told: Shown = {"since": findings.since(last, now, finding, entry.readings), "subjects": said.subjects(entry.said)}
+    if entry.said is None or entry.said.basis != "confirmed":
+        cell = findings.leading(now, finding)
+        told |= {"may_be": said.cell_in_words(said.names_of(now, cell.ids)), "cell": cell.ids} if cell else {}
+    return told
+
+
+def _to_fill_in(user: User) -> Shown:
+    """What forms offer."""
     return {
-        "entry": entry,
-        "piece": found,
-        "unused": unused,
-        "label": list(sentences(finding)) if finding else [],
-        "cautions": told,
-        "reading_names": NAMES,
-        "all_places": MODELS["places"].objects.order_by("name") if entry.changeable else (),
+        "reading_names": NAMES, "sides": SIDES, "making_words": words.MAKING, "damage_words": words.DAMAGE,
+        "spots": words.SPOTS, "belongings": words.BELONGINGS, "sure": words.SURE, "ways": words.WAYS,
+        "instruments": visible("instruments", user).order_by("name"),
+        "all_places": visible("places", user).order_by("name")[: words.MOST_OFFERED],
+    }  # fmt: skip
+
+
+def _cautions(entry: Entry, finding: Finding | None) -> dict[str, list[Caution]]:
+    """Strong ones, those of this piece, what is noted of its condition included, and those that go with every piece."""
+    noted = tuple(f"{one.what} {one.place or ''}" for one in entry.conditions)
+    of_its_state = cautions(Foot(notes=noted))
+    told = list(finding.cautions) if finding is not None else of_its_state
+    texts = {one.text for one in told}
+    told += [one for one in of_its_state if one.text not in texts and one.trigger != ALWAYS and _of_words(one)]
+    return {
+        "first": [one for one in told if one.first],
+        "own": [one for one in told if not one.first and one.trigger != ALWAYS],
+        "always": [one for one in told if not one.first and one.trigger == ALWAYS],
     }
+
+
+def _of_words(caution: Caution) -> bool:
+    """Whether a caution is shown for words that were noted, and not for a date or for their lack."""
+    return '"' in caution.trigger
 
 
 def seen_piece(user: User, piece_id: str) -> Stored:

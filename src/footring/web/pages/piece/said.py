@@ -1,0 +1,106 @@
+"""What people said that a piece is, and is not, in words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from footring.records.ids import new_id
+from footring.records.known import Known
+from footring.records.models import MODELS, Stored, User
+from footring.records.privacy import visible
+from footring.rows import TABLES
+from footring.rows.collection import Attribution
+from footring.web.pages.piece.entry import CELL
+from footring.web.pages.piece.read import day
+
+_WITH = {
+    "size": "size {}", "body": "{}", "glaze": "{} glaze", "decoration": "{}", "trim": "{}",
+    "mark_in_clay": "in the clay “{}”", "mark_printed": "printed “{}”", "customer": "made for {}",
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Said:
+    """One thing that was said: who and when is empty where names are not shown."""
+
+    row: Stored
+    text: str
+    by: str
+
+
+def cell_in_words(named: Mapping[str, str]) -> str:
+    """What a piece is, by the names of what it is made up of.
+
+    Examples
+    --------
+    >>> cell_in_words({"line": "Ormsley", "form": "Round covered dish", "glaze": "Clear"})
+    'Round covered dish of Ormsley, Clear glaze'
+    """
+    line, form = named.get("line"), named.get("form")
+    first = f"{form} of {line}" if form and line else form or line or "something"
+    return ", ".join([first, *(told.format(named[name]) for name, told in _WITH.items() if name in named)])
+
+
+def attributions(said: Iterable[Stored], people: bool) -> list[Said]:
+    """What the piece and its parts are said to be, as it stands now; what was taken back is left out."""
+    return [Said(one, cell_in_words(named_in(one)), _by(one, people)) for one in said if one.weight > 0.0]
+
+
+def named_in(attribution: Stored) -> dict[str, str]:
+    """What an attribution says, by the names of the things."""
+    return {name: str(thing) for name in CELL if (thing := getattr(attribution, name)) is not None}
+
+
+def rejections(said: Sequence[Stored], people: bool, user: User) -> list[Said]:
+    """What it is said not to be."""
+    names = {
+        (table, row.pk): str(row)
+        for table in {one.subject_table for one in said}
+        for row in visible(table, user).filter(pk__in=[one.subject for one in said if one.subject_table == table])
+    }
+    return [
+        Said(one, names[subject], _by(one, people))
+        for one in said
+        if (subject := (one.subject_table, one.subject)) in names
+    ]
+
+
+def _by(row: Stored, people: bool) -> str:
+    return ", ".join(filter(None, (row.recorded_by if people else "", day(row.recorded_at))))
+
+
+def subjects(attribution: Stored | None) -> list[tuple[str, str]]:
+    """What may be said not to be: the column it stands in and what it is called, the form first."""
+    if attribution is None:
+        return []
+    return sorted(named_in(attribution).items(), key=lambda one: one[0] != "form")
+
+
+def names_of(known: Known, ids: Mapping[str, str]) -> dict[str, str]:
+    """What the things of a cell are called in the reference."""
+    tables = known.reference.tables
+    found = {}
+    for name, thing in ids.items():
+        table = tables[str(TABLES["attributions"].column(name).refers_to)]
+        found[name] = str(table.text("name").value(table.ids.find(thing)))
+    return found
+
+
+def thing_of(attribution: Stored, column: str) -> tuple[str, str]:
+    """Table and id of what an attribution says in a column."""
+    return str(TABLES["attributions"].column(column).refers_to), str(getattr(attribution, f"{column}_id"))
+
+
+def whole(piece: Stored) -> list[Stored]:
+    """Everything that is said now of what the whole piece is, also what weighs nothing any more; the last last."""
+    rows = MODELS["attributions"].objects.current().filter(piece=piece, part=None)
+    return list(rows.order_by("added_in_id", "pk"))
+
+
+def withdrawn(said: Stored) -> Attribution:
+    """A statement in the place of another that takes it back: it weighs nothing, and nobody stands for it."""
+    return Attribution(
+        new_id(), piece=said.piece_id, part=said.part_id, line=said.line_id, weight=0.0, basis="proposed",
+        supersedes=said.pk,
+    )  # fmt: skip
