@@ -92,6 +92,11 @@ def test_a_reading_on_a_box_makes_the_box_a_part(browser):
     assert "this piece has one already" in text(browser.post(PIECE + "part/", {"name": "box"}))
 
 
+def test_to_correct_a_reading_one_begins_with_how_it_was_read(browser):
+    form = browser.get(PIECE).content.decode().split('value="ossel.rd-2"')[1].split("</form>")[0]
+    assert 'value="213.5 mm"' in form and '<option value="ossel.calliper" selected>' in form
+
+
 def test_a_reading_is_corrected_and_what_was_read_before_is_kept(browser):
     browser.post(PIECE + "correct/", {"instead_of": "ossel.rd-1", "value": "418", "reason": "raking light"})
     now = stored("readings", supersedes="ossel.rd-1")
