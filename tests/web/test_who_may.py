@@ -15,9 +15,9 @@ from footring.web.access import OnlyWhoMay
 
 ANYONE = "anyone"
 WHO_MAY = {
-    ANYONE: "enter sign-in",
+    ANYONE: "enter invited sign-in",
     Role.GUEST: """
-        help help-words leave photograph piece settings
+        help help-words leave password photograph piece settings
         concordance reference reference-form reference-line reference-maker reference-marks reference-met
         reference-names reference-offer reference-people reference-said reference-thing
         """,
@@ -31,7 +31,7 @@ WHO_MAY = {
         piece-photograph piece-place piece-price piece-private piece-reading piece-this piece-undo
         """,
     Role.CURATOR: "reference-add reference-change reference-undo sources-decide",
-    Role.KEEPER: "",
+    Role.KEEPER: "people people-change people-invite people-new-way-in people-take-back",
 }
 """Least role -> names of addresses. Another page needs another name here, and nothing else in this file."""
 LEAST = {name: role for role, names in WHO_MAY.items() for name in names.split()}

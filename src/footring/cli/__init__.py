@@ -12,7 +12,7 @@ from importlib import import_module
 from footring.cli.say import say
 from footring.terms.errors import FootringError
 
-VERBS = ("open", "date", "examine", "group", "pack", "sources", "simulate", "learn", "evaluate")
+VERBS = ("open", "serve", "date", "examine", "group", "pack", "sources", "simulate", "learn", "evaluate")
 """One module of this folder each, with `add(subparsers)` that registers a parser with `run` as its default."""
 
 

@@ -9,7 +9,7 @@ import webbrowser
 from pathlib import Path
 from typing import Any
 
-from footring.terms.errors import BadInput, MissingPart
+from footring.cli.serving import made_ready, run_until_closed, server_of
 
 HOST = "127.0.0.1"
 EXAMPLES = """examples:
@@ -38,36 +38,18 @@ def add(verbs: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Serve until Ctrl-C."""
-    try:
-        import waitress
-
-        from footring.records.folder import opened
-    except ImportError as error:
-        raise MissingPart("the pages are not installed: pip install 'footring[app]' adds them") from error
     folder = _folder(args)
-    opened(folder)
+    made_ready(folder)
     if args.demo:
         _fill_with_demo()
-    from footring.records.known import warm
-    from footring.records.worker import start_worker
     from footring.web.launch import new_token
-    from footring.web.wsgi import application
 
-    try:
-        server = waitress.create_server(application, host=HOST, port=args.port, threads=8, ident=None)
-    except OSError as error:
-        raise BadInput(f"port {args.port} cannot be used: {error.strerror}; leave out --port for a free one") from error
+    server = server_of(HOST, args.port)
     address = f"http://{HOST}:{server.effective_port}/enter/{new_token()}/"
-    warm()
-    start_worker()
     print(f"{folder} is open at {address}", "That address works once. Ctrl-C closes it.", sep="\n", flush=True)
     if not args.no_browser:
         webbrowser.open(address)
-    try:
-        server.run()
-    except KeyboardInterrupt:
-        print("Closed.")
-    return 0
+    return run_until_closed(server.run)
 
 
 def _folder(args: argparse.Namespace) -> Path:

@@ -47,10 +47,14 @@ class User(AbstractUser):
 
 
 class Invitation(models.Model):
-    """A way in for one person, once, until a day. Only a hash of its token is kept."""
+    """A way in for one person, once, until a day. Only a hash of its token is kept.
+
+    `account` is whose it is where they have one already, and only need a new password.
+    """
 
     token_hash = models.CharField(max_length=64, unique=True)
     role = models.CharField(max_length=8, choices=Role)
-    invited_by = models.ForeignKey(User, on_delete=models.CASCADE, related_name="+")
+    invited_by = models.ForeignKey(User, on_delete=models.CASCADE, null=True, related_name="+")
+    account = models.ForeignKey(User, on_delete=models.CASCADE, null=True, related_name="+")
     until = models.DateTimeField()
-    used_by = models.OneToOneField(User, on_delete=models.SET_NULL, null=True, related_name="+")
+    used_by = models.ForeignKey(User, on_delete=models.SET_NULL, null=True, related_name="+")

@@ -1,0 +1,69 @@
+"""Ways into a society's collection: each works once, for a role, until a day."""
+
+from __future__ import annotations
+
+import hashlib
+import secrets
+from datetime import timedelta
+
+from django.db import transaction
+from django.utils import timezone
+
+from footring.records.models import Invitation, Role, User
+from footring.terms.errors import BadInput
+
+DAYS = 7
+
+
+def hash_of(token: str) -> str:
+    """What is kept of a token: it is drawn at random, so that a plain hash cannot be guessed back."""
+    return hashlib.sha256(token.encode()).hexdigest()
+
+
+def invite(role: Role, by: User | None, account: User | None = None) -> str:
+    """A new invitation; its token is told here and never again."""
+    token = secrets.token_urlsafe(32)
+    until = timezone.now() + timedelta(days=DAYS)
+    Invitation.objects.create(token_hash=hash_of(token), role=role, invited_by=by, account=account, until=until)
+    return token
+
+
+def first_invitation() -> str | None:
+    """A way in for the keeper of a collection into which no keeper can sign in yet; None where one can."""
+    keepers = list(User.objects.filter(role=Role.KEEPER, is_active=True).order_by("pk"))
+    if any(keeper.has_usable_password() for keeper in keepers):
+        return None
+    Invitation.objects.filter(role=Role.KEEPER, invited_by=None, used_by=None).delete()
+    return invite(Role.KEEPER, None, keepers[0] if keepers else None)
+
+
+def invitation_of(token: str) -> Invitation:
+    """The invitation that a token is for.
+
+    Raises
+    ------
+    BadInput
+        There is none, it was used, or its day is past.
+    """
+    found = Invitation.objects.select_related("account").filter(token_hash=hash_of(token), used_by=None).first()
+    if found is None or found.until < timezone.now():
+        raise BadInput("this invitation was used already, or is too old: ask a keeper for a new one")
+    return found
+
+
+@transaction.atomic
+def accept(token: str, user: User) -> User:
+    """Use an invitation up for somebody, whose name and password are set already.
+
+    Raises
+    ------
+    BadInput
+        It was used meanwhile.
+    """
+    found = invitation_of(token)
+    user.role = found.account.role if found.account else found.role
+    user.is_active = True
+    user.save()
+    if not Invitation.objects.filter(pk=found.pk, used_by=None).update(used_by=user):
+        raise BadInput("this invitation was used already, or is too old: ask a keeper for a new one")
+    return user

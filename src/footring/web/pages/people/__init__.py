@@ -1,0 +1,1 @@
+"""Who works with a society's collection."""

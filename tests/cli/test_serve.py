@@ -1,0 +1,69 @@
+"""`footring serve`: who asks over what is turned away, who is invited comes in, from start to sign-in over a socket."""
+
+import http.client
+import os
+import re
+import signal
+import subprocess
+import sys
+from contextlib import closing
+
+import pytest
+
+from footring.cli import main
+from footring.records.store import store_of
+from footring.terms.errors import BadInput, MissingPart
+
+
+@pytest.mark.parametrize("hosts", ["", "*", "https://plates.example", "plates.example,*.example"])
+def test_names_are_needed_and_none_may_stand_for_all(hosts, capsys, monkeypatch):
+    monkeypatch.delenv("FOOTRING_HOSTS", raising=False)
+    assert main(["serve", "--hosts", hosts]) == 2
+    assert "plates.example" in capsys.readouterr().err
+
+
+def ask(port, path, method="GET", **headers):
+    with closing(http.client.HTTPConnection("127.0.0.1", port, timeout=20)) as connection:
+        connection.request(method, path, headers={name.replace("_", "-"): of for name, of in headers.items()})
+        answer = connection.getresponse()
+        return answer.status, dict(answer.getheaders()), answer.read().decode()
+
+
+@pytest.fixture
+def serving(tmp_path):
+    environment = {k: v for k, v in os.environ.items() if k not in ("DATABASE_URL", "DJANGO_SETTINGS_MODULE")}
+    run = "import sys; from footring.cli import main; sys.exit(main())"
+    command = [sys.executable, "-c", run, "serve", str(tmp_path), "--hosts", "plates.example", "--port", "0"]
+    with subprocess.Popen(command, env=environment, stdout=subprocess.PIPE, text=True) as process:
+        first = process.stdout.readline()
+        process.stdout.readline()
+        yield int(re.search(r":(\d+)$", first)[1]), process.stdout.readline().strip()
+        process.send_signal(signal.SIGINT)
+        process.wait(20)
+
+
+def test_a_society_from_its_first_start_to_its_keeper(serving):
+    port, address = serving
+    assert address.startswith("https://plates.example/invited/")
+    path = address.removeprefix("https://plates.example")
+    status, headers, _ = ask(port, path, Host="plates.example")
+    assert (status, headers["Location"]) == (301, address), "plain HTTP is sent to HTTPS"
+    assert ask(port, path, Host="evil.example", X_Forwarded_Proto="https")[0] == 400
+    status, headers, page = ask(
+        port, path, Host="plates.example", X_Forwarded_Proto="https", X_Forwarded_For="203.0.113.7"
+    )
+    assert status == 200 and "keeper: everything" in page and "server" not in {name.lower() for name in headers}
+
+
+def test_a_store_that_speaks_s3_is_asked_for_in_a_sentence(tmp_path, monkeypatch):
+    assert store_of("", tmp_path)["OPTIONS"] == {"location": tmp_path}
+    with pytest.raises(BadInput, match="expected s3://bucket"):
+        store_of("https://bucket", tmp_path)
+    with pytest.raises(BadInput, match="without keys in it"):
+        store_of("s3://key:secret@bucket", tmp_path)
+    monkeypatch.setattr("footring.records.store.find_spec", lambda _: None)
+    with pytest.raises(MissingPart, match="django-storages"):
+        store_of("s3://bucket", tmp_path)
+    monkeypatch.setattr("footring.records.store.find_spec", lambda name: name)
+    made = store_of("s3://bucket?endpoint=https://store.example&region=here", tmp_path)
+    assert made["OPTIONS"]["bucket_name"] == "bucket" and made["OPTIONS"]["endpoint_url"] == "https://store.example"
