@@ -7,7 +7,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).parents[1]
 PACKAGE = ROOT / "src" / "footring"
-BELOW_THE_BORDER = ("terms", "rows", "packs", "reference", "marks", "reasoning", "care")
+BELOW_THE_BORDER = ("terms", "rows", "packs", "reference", "marks", "reasoning", "care", "standards")
 Function = ast.FunctionDef | ast.AsyncFunctionDef
 
 

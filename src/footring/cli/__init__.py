@@ -12,7 +12,20 @@ from importlib import import_module
 from footring.cli.say import say
 from footring.terms.errors import FootringError
 
-VERBS = ("open", "serve", "date", "examine", "group", "pack", "sources", "simulate", "learn", "evaluate")
+VERBS = (
+    "open",
+    "serve",
+    "backup",
+    "restore",
+    "date",
+    "examine",
+    "group",
+    "pack",
+    "sources",
+    "simulate",
+    "learn",
+    "evaluate",
+)
 """One module of this folder each, with `add(subparsers)` that registers a parser with `run` as its default."""
 
 

@@ -7,6 +7,9 @@ from pathlib import Path
 
 from footring.terms.errors import BadInput
 
+DATABASE = "collection.sqlite3"
+"""What the records are kept in, inside the folder."""
+
 
 def opened(folder: Path, *, society: bool = False) -> None:
     """Make the folder a collection, or bring it up to date, and make Django ready for it.

@@ -14,6 +14,7 @@ import os
 from pathlib import Path
 from urllib.parse import unquote, urlsplit
 
+from footring.records.folder import DATABASE
 from footring.records.secret import secret_of
 from footring.records.store import store_of
 
@@ -73,7 +74,7 @@ def _database() -> dict[str, object]:
     if not url:
         return {
             "ENGINE": "django.db.backends.sqlite3",
-            "NAME": FOLDER / "collection.sqlite3",
+            "NAME": FOLDER / DATABASE,
             "OPTIONS": {
                 "transaction_mode": "IMMEDIATE",
                 "timeout": 30,

@@ -1,0 +1,125 @@
+"""A collection as a bag with checksums, and back: seen to be whole before anything is touched."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import sqlite3
+from contextlib import closing
+from datetime import UTC, date, datetime
+from pathlib import Path
+
+import footring
+from footring.records.folder import DATABASE
+from footring.standards.bagit import Bag, verify_bag, write_bag
+from footring.terms.errors import BadInput
+
+PARTS = ("parameters.json", "photos")
+"""What is copied beside the database. What waits in `incoming` and what was exported can be made again."""
+
+
+def back_up(folder: Path, bag: Path) -> Bag:
+    """Copy a collection into a new bag; it may be open meanwhile.
+
+    The database is copied first: photographs that come later are no harm, and none is taken away.
+
+    Raises
+    ------
+    BadInput
+        There is no collection in the folder, its records are elsewhere, or the bag's name is taken.
+    """
+    if os.environ.get("DATABASE_URL"):
+        raise BadInput("the records are in the database that DATABASE_URL names: back that up with its own pg_dump")
+    if not (folder / DATABASE).is_file():
+        raise BadInput(f"{folder} holds no collection: expected {DATABASE} in it")
+    _free(bag)
+    making = bag.with_name(f"{bag.name}.making")
+    shutil.rmtree(making, ignore_errors=True)
+    (making / "data").mkdir(parents=True)
+    _copy_database(folder / DATABASE, making / "data" / DATABASE)
+    for part in PARTS:
+        _copy(folder / part, making / "data" / part)
+    write_bag(making, _told(datetime.now(UTC).date()))
+    made = verify_bag(making)
+    _settle(making, bag)
+    return Bag(bag, made.info, made.payload, made.algorithm)
+
+
+def _free(path: Path) -> None:
+    if path.exists() and (not path.is_dir() or any(path.iterdir())):
+        raise BadInput(f"{path} is there already: name one that is not, so that nothing is written over")
+
+
+def _told(day: date) -> dict[str, str]:
+    return {
+        "Bag-Software-Agent": f"Footring {footring.__version__}",
+        "Bagging-Date": day.isoformat(),
+        "External-Description": "A Footring collection: its records, photographs and what was learned from them",
+    }
+
+
+def _copy_database(source: Path, target: Path) -> None:
+    """As SQLite itself copies it: as of one moment, whoever writes to it meanwhile."""
+    with closing(sqlite3.connect(f"file:{source}?mode=ro", uri=True)) as old, closing(sqlite3.connect(target)) as new:
+        old.backup(new)
+        new.execute("PRAGMA journal_mode=DELETE")
+
+
+def _copy(source: Path, target: Path) -> None:
+    if source.is_dir():
+        shutil.copytree(source, target, symlinks=True)
+    elif source.is_file():
+        shutil.copy2(source, target)
+
+
+def _settle(making: Path, final: Path) -> None:
+    """Give what was made its name, once it is on the disk."""
+    if final.is_dir():
+        final.rmdir()
+    making.rename(final)
+
+
+def restore(path: Path, folder: Path) -> Bag:
+    """Make a collection of a bag, in a folder that is not there yet.
+
+    Raises
+    ------
+    BagFaults
+        The bag is damaged; it says which files are. Nothing is then made.
+    BadInput
+        It is no bag, or one of something else, or the folder holds something.
+    """
+    _free(folder)
+    bag = verify_bag(path)
+    if f"data/{DATABASE}" not in bag.payload:
+        raise BadInput(f"{path} is a bag of something else: expected data/{DATABASE} in it")
+    if others := [name for name in bag.payload if name.split("/")[1] not in (DATABASE, *PARTS)]:
+        raise BadInput(f"{path} is a bag of something else too: {others[0]} is no part of a collection")
+    making = folder.with_name(f"{folder.name}.making")
+    shutil.rmtree(making, ignore_errors=True)
+    making.parent.mkdir(parents=True, exist_ok=True)
+    shutil.copytree(path / "data", making / "data")
+    _sound(making / "data" / DATABASE)
+    _same(bag, making)
+    _settle(making / "data", folder)
+    making.rmdir()
+    return bag
+
+
+def _same(bag: Bag, copied: Path) -> None:
+    """The copy too is what the bag lists."""
+    for name in ("bagit.txt", *(file.name for file in bag.path.glob("manifest-*.txt"))):
+        shutil.copy2(bag.path / name, copied / name)
+    verify_bag(copied)
+    for file in copied.glob("*.txt"):
+        file.unlink()
+
+
+def _sound(database: Path) -> None:
+    try:
+        with closing(sqlite3.connect(f"file:{database}?mode=ro", uri=True)) as opened:
+            said = opened.execute("PRAGMA integrity_check").fetchone()[0]
+    except sqlite3.DatabaseError as error:
+        said = str(error)
+    if said != "ok":
+        raise BadInput(f"data/{DATABASE}: its sum is right, but SQLite finds it broken ({said}); use an older bag")
