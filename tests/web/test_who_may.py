@@ -15,9 +15,12 @@ from footring.web.access import OnlyWhoMay
 
 ANYONE = "anyone"
 WHO_MAY = {
-    ANYONE: "enter invited sign-in",
+    ANYONE: """
+        enter invited sign-in
+        api:api-root api:encounters api:examine api:findings api:openapi-json api:piece api:pieces api:readings
+        """,
     Role.GUEST: """
-        help help-words leave password photograph piece settings
+        help help-words leave password photograph piece settings token-make token-revoke
         concordance reference reference-form reference-line reference-maker reference-marks reference-met
         reference-names reference-offer reference-people reference-said reference-thing
         """,
@@ -48,15 +51,15 @@ _NOWHERE = {"Int": "1", "Slug": "x", "String": "x", "Path": "x", "UUID": "000000
 
 def addresses() -> dict[str, URLPattern]:
     """Each address by its name; one without a name stands here by its pattern."""
-    return {pattern.name or str(pattern.pattern): pattern for pattern in _leaves(get_resolver())}
+    return dict(_leaves(get_resolver(), ""))
 
 
-def _leaves(resolver: URLResolver) -> Iterator[URLPattern]:
+def _leaves(resolver: URLResolver, within: str) -> Iterator[tuple[str, URLPattern]]:
     for one in resolver.url_patterns:
         if isinstance(one, URLResolver):
-            yield from _leaves(one)
+            yield from _leaves(one, f"{one.namespace}:" if one.namespace else within)
         else:
-            yield one
+            yield within + (one.name or str(one.pattern)), one
 
 
 def address(name: str, given: dict[str, str]) -> str:
@@ -141,7 +144,8 @@ def test_looking_writes_nothing_and_a_form_of_another_site_does_nothing(name, hi
     strict.force_login(keeper)
     strict.get(address(name, hidden))
     answer = strict.post(address(name, hidden), {"name": "taken"}, HTTP_ORIGIN="https://elsewhere.example")
-    assert (answer.status_code, revision()) == (403, before)
+    assert revision() == before
+    assert answer.status_code == 403 or (name.startswith("api:") and answer.status_code in (401, 405))
 
 
 @pytest.mark.django_db

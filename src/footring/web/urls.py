@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.urls import include, path
 
+from footring.web.api.urls import urls as api
 from footring.web.pages.way_in import views as way_in
 
 handler403 = "footring.web.errors.forbidden"
@@ -12,6 +13,7 @@ handler500 = "footring.web.errors.broken"
 
 urlpatterns = [
     path("", include("footring.web.pages.examine.urls")),
+    path("api/", api),
     path("at-home/", include("footring.web.pages.at_home.urls")),
     path("bring-in/", include("footring.web.pages.bring_in.urls")),
     path("help/", include("footring.web.pages.help.urls")),

@@ -1,0 +1,1 @@
+"""The collection for programs: read it, examine, add what was met."""
