@@ -269,3 +269,11 @@ def test_a_forgotten_file_is_gone_and_what_came_from_it_stays(client_of, keeper)
     job = brought_in(browser, send(browser))
     browser.post(f"/bring-in/{job.pk}/forget/")
     assert not Job.objects.exists() and not file_of(job).exists() and counts()[0] == 3
+
+
+def test_a_file_that_is_not_kept_any_more_is_told(client_of, keeper):
+    browser = client_of(keeper)
+    job = send(browser)
+    file_of(job).unlink()
+    assert "is not kept here any more: send it again" in page_of(browser, job)
+    assert brought_in(browser, job).state == State.FAILED and "send it again" in page_of(browser, job)

@@ -93,8 +93,10 @@ def looked_at(job: Job) -> Looked:
     Raises
     ------
     BadInput
-        Its file cannot be read, or is one that its owner may not bring in.
+        Its file cannot be read or is not kept any more, or is one that its owner may not bring in.
     """
+    if not file_of(job).is_file():
+        raise BadInput(f"{job.what} is not kept here any more: send it again")
     if job.kind == "sheet":
         sheet = sheets_of(job)[0]
         return look_at_sheet(job, sheet, columns_for(job, sheet))

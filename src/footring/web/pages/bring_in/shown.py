@@ -13,6 +13,7 @@ from footring.packs.headings import DAY_FIRST, LENGTHS, MONTH_FIRST, UNITS, Colu
 from footring.packs.names import nearest
 from footring.packs.plain_sheet import PlainSheet
 from footring.records.bring_in.looking import READINGS, Looked, columns_for, look_at_sheet, names_known, sheets_of
+from footring.records.bring_in.progress import file_of
 from footring.records.bring_in.work import looked_at
 from footring.records.models import Job
 from footring.terms.errors import FootringError
@@ -52,7 +53,7 @@ def told(meaning: str) -> str:
 def context(job: Job) -> dict[str, Any]:
     """What the page needs to look a file over; a problem where it cannot be read."""
     try:
-        if job.kind == "pack":
+        if job.kind == "pack" or not file_of(job).is_file():
             return _verdict(looked_at(job))
         sheets = sheets_of(job)
         columns = columns_for(job, sheets[0])
