@@ -104,9 +104,11 @@ class Making:
             found[one.thing_table, one.thing].append((one.name, one.private))
         return found
 
-    def _readings(self) -> dict[str, list[Stored]]:
-        found = defaultdict(list)
-        for one in self._of("readings").filter(absent=False).exclude(value=None).order_by("added_in_id", "pk"):
+    def _readings(self) -> dict[str, list[Any]]:
+        """Piece, part, name, value and whether it is private, of what was seen; the first read first."""
+        found: dict[str, list[Any]] = defaultdict(list)
+        seen = self._of("readings").filter(absent=False).exclude(value=None).order_by("added_in_id", "pk")
+        for one in seen.values_list("piece_id", "part_id", "name", "value", "private", named=True):
             found[one.piece_id].append(one)
         return found
 
@@ -122,9 +124,7 @@ class Making:
                 days[piece].append(day.isoformat())
         return {piece: min(some) for piece, some in days.items()}
 
-    def _words(
-        self, piece: Stored, things: Iterable[Stored], readings: Iterable[Stored]
-    ) -> tuple[list[str], list[str]]:
+    def _words(self, piece: Stored, things: Iterable[Stored], readings: Iterable[Any]) -> tuple[list[str], list[str]]:
         """What everybody who sees the piece may find it by, and what only its owner's side may."""
         told = [(piece.name, False), *((one.value, one.private) for one in readings)]
         for thing in things:
@@ -201,7 +201,7 @@ def _in_bulk(table: str, ids: Iterable[str | None]) -> dict[str, Stored]:
     return MODELS[table].objects.in_bulk(wanted) if wanted else {}
 
 
-def _number(readings: Iterable[Stored]) -> str:
+def _number(readings: Iterable[Any]) -> str:
     """The decoration number that was read first, of the whole piece before its parts."""
     read = sorted(
         (one for one in readings if one.name == "number" and not one.private), key=lambda one: one.part_id or ""
