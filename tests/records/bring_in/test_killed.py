@@ -29,7 +29,7 @@ if not Job.objects.exists():
     by = User.objects.get(username="keeper")
     work.start(Job.objects.create(by=by, what="plates.csv", kind="sheet", file="plates.csv"))
 start_worker()
-while Job.objects.get().busy:
+while Job.objects.get().busy or (folder / "incoming" / "1.progress").exists():
     time.sleep(0.05)
 print(Job.objects.get().state, flush=True)
 """
