@@ -14,7 +14,6 @@ from footring.records.models import Role, User
 from footring.records.packs import bring_in_pack
 from footring.web.launch import new_token
 
-os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"  # playwright's loop runs in the thread that reads the database
 CHROMIUM = next(
     (path for name in ("chromium", "chromium-browser", "google-chrome") if (path := shutil.which(name))), ""
 )
@@ -22,13 +21,14 @@ QUIET = ["--no-sandbox", "--disable-background-networking", "--disable-component
 WIDE, PHONE = {"width": 1180, "height": 900}, {"width": 360, "height": 740}
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="package")
 def browser():
     if not CHROMIUM:
         if os.environ.get("CI") == "true":
             pytest.fail("no Chromium here, and CI must have one")
         pytest.skip("no Chromium on this machine: install one to click through the pages")
-    with sync_playwright() as playwright:
+    with pytest.MonkeyPatch.context() as here, sync_playwright() as playwright:
+        here.setenv("DJANGO_ALLOW_ASYNC_UNSAFE", "true")  # its loop runs in the thread that reads the database
         opened = playwright.chromium.launch(executable_path=CHROMIUM, args=QUIET)
         yield opened
         opened.close()
