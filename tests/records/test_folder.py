@@ -49,7 +49,7 @@ def small_disk(tmp_path):
     """A disk of seven megabytes."""
     disk = tmp_path / "disk"
     disk.mkdir()
-    if run("mount", "-t", "tmpfs", "-o", "size=7m", "tmpfs", str(disk)).returncode:
+    if run("mount", "-t", "tmpfs", "-o", "size=7m,mode=700", "tmpfs", str(disk)).returncode:
         pytest.skip("only root can make a small disk to fill")
     yield disk
     run("umount", str(disk))

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import argparse
 import importlib.resources
-import tempfile
+import os
+import sys
 import webbrowser
 from pathlib import Path
 from typing import Any
@@ -30,7 +31,9 @@ def add(verbs: Any) -> None:
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.add_argument("folder", nargs="?", type=Path, metavar="FOLDER", help="default: Footring in your home folder")
-    parser.add_argument("--demo", action="store_true", help="the invented pottery, in a folder of its own")
+    parser.add_argument(
+        "--demo", action="store_true", help="the invented pottery, in a folder of its own among your data"
+    )
     parser.add_argument("--port", type=int, default=0, help="default: any that is free")
     parser.add_argument("--no-browser", action="store_true", help="print the address instead of opening it")
     parser.set_defaults(run=run)
@@ -55,7 +58,17 @@ def run(args: argparse.Namespace) -> int:
 def _folder(args: argparse.Namespace) -> Path:
     if args.folder:
         return Path(args.folder).expanduser().resolve()
-    return Path(tempfile.gettempdir()) / "footring-demo" if args.demo else Path.home() / "Footring"
+    return _own_data() / "footring" / "demo" if args.demo else Path.home() / "Footring"
+
+
+def _own_data() -> Path:
+    """Where the system wants programs to keep what is a person's: nobody else can put anything there."""
+    if sys.platform == "win32":
+        return Path(os.environ.get("LOCALAPPDATA") or Path.home() / "AppData" / "Local")
+    if sys.platform == "darwin":
+        return Path.home() / "Library" / "Application Support"
+    named = Path(os.environ.get("XDG_DATA_HOME", ""))  # it counts only if absolute: XDG Base Directory 0.8, from memory
+    return named if named.is_absolute() else Path.home() / ".local" / "share"
 
 
 def _fill_with_demo() -> None:

@@ -11,6 +11,7 @@ from pathlib import Path
 
 import footring
 from footring.records.folder import DATABASE
+from footring.records.owner import ONLY_OWNER
 from footring.standards.bagit import Bag, verify_bag, write_bag
 from footring.terms.errors import BadInput
 
@@ -35,7 +36,8 @@ def back_up(folder: Path, bag: Path) -> Bag:
     _free(bag)
     making = bag.with_name(f"{bag.name}.making")
     shutil.rmtree(making, ignore_errors=True)
-    (making / "data").mkdir(parents=True)
+    making.mkdir(ONLY_OWNER, parents=True)
+    (making / "data").mkdir()
     _copy_database(folder / DATABASE, making / "data" / DATABASE)
     for part in PARTS:
         _copy(folder / part, making / "data" / part)
@@ -97,8 +99,10 @@ def restore(path: Path, folder: Path) -> Bag:
         raise BadInput(f"{path} is a bag of something else too: {others[0]} is no part of a collection")
     making = folder.with_name(f"{folder.name}.making")
     shutil.rmtree(making, ignore_errors=True)
-    making.parent.mkdir(parents=True, exist_ok=True)
+    making.mkdir(ONLY_OWNER, parents=True)
     shutil.copytree(path / "data", making / "data")
+    (making / "data").chmod(ONLY_OWNER)
+    (making / "data" / DATABASE).chmod(0o600)
     _sound(making / "data" / DATABASE)
     _same(bag, making)
     _settle(making / "data", folder)

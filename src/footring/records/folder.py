@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
+from footring.records.owner import ONLY_OWNER, keep_from_others, only_ours
 from footring.terms.errors import BadInput
 
 DATABASE = "collection.sqlite3"
@@ -17,11 +18,14 @@ def opened(folder: Path, *, society: bool = False) -> None:
     Raises
     ------
     BadInput
-        The folder cannot be made or written to.
+        The folder cannot be made or written to, or others on the machine can write to it.
     """
+    keep_from_others()
     try:
+        folder.mkdir(ONLY_OWNER, parents=True, exist_ok=True)
+        only_ours(folder, folder / DATABASE)
         for part in ("photos", "exports"):
-            (folder / part).mkdir(parents=True, exist_ok=True)
+            (folder / part).mkdir(exist_ok=True)
     except OSError as error:
         raise BadInput(f"cannot keep a collection in {folder}: {error.strerror}; name another folder") from error
     if not os.access(folder, os.W_OK):
