@@ -8,6 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from footring.records.folder import _cut_off
+
 OURS = ("DATABASE_URL", "DJANGO_SETTINGS_MODULE")
 ENVIRONMENT = {name: value for name, value in os.environ.items() if name not in OURS}
 FILL = """
@@ -91,3 +93,13 @@ def test_a_file_that_is_no_database_is_told_and_left(tmp_path):
     assert told.returncode == 2
     assert "the collection cannot be opened: file is not a database" in told.stderr
     assert spoilt.read_bytes() == b"not a database" * 100
+
+
+def test_what_was_cut_off_while_it_came_in_is_taken_away_and_what_comes_in_just_now_is_not(tmp_path):
+    names = ("tmpold.upload.jpg", "tmpnew.upload.jpg", "plates.jpg")
+    for name in names:
+        (tmp_path / name).touch()
+    for name in names[::2]:
+        os.utime(tmp_path / name, (0, 0))
+    _cut_off(tmp_path)
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["plates.jpg", "tmpnew.upload.jpg"]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import time
 from pathlib import Path
 
 from footring.records.owner import ONLY_OWNER, keep_from_others, only_ours
@@ -10,6 +11,7 @@ from footring.terms.errors import BadInput
 
 DATABASE = "collection.sqlite3"
 """What the records are kept in, inside the folder."""
+OLD_SECONDS = 3600.0
 
 
 def opened(folder: Path, *, society: bool = False) -> None:
@@ -26,6 +28,7 @@ def opened(folder: Path, *, society: bool = False) -> None:
         only_ours(folder, folder / DATABASE)
         for part in ("photos", "exports"):
             (folder / part).mkdir(exist_ok=True)
+        _cut_off(folder)
     except OSError as error:
         raise BadInput(f"cannot keep a collection in {folder}: {error.strerror}; name another folder") from error
     if not os.access(folder, os.W_OK):
@@ -34,6 +37,13 @@ def opened(folder: Path, *, society: bool = False) -> None:
     os.environ["FOOTRING_SOCIETY"] = "1" if society else "0"
     os.environ["DJANGO_SETTINGS_MODULE"] = "footring.web.settings"
     _ready()
+
+
+def _cut_off(folder: Path) -> None:
+    """Take away what was coming in when an earlier process ended; what is young may be coming in to another."""
+    for left in folder.glob("tmp*.upload*"):
+        if time.time() - left.stat().st_mtime > OLD_SECONDS:
+            left.unlink(missing_ok=True)
 
 
 def _ready() -> None:

@@ -121,6 +121,7 @@ STORAGES = {
 TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}
 DATA_UPLOAD_MAX_MEMORY_SIZE = 5_000_000
 FILE_UPLOAD_MAX_MEMORY_SIZE = 2_500_000
+FILE_UPLOAD_TEMP_DIR = FOLDER  # larger ones, while they come in: what is cut off is found there at the next start
 
 SESSION_COOKIE_NAME = "__Host-footring" if SOCIETY else "footring"
 SESSION_COOKIE_HTTPONLY = True
