@@ -14,7 +14,6 @@ from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
 from footring.marks.readings import Reading, read_reading
-from footring.packs import load_pack
 from footring.reasoning.examination import Examination, examine_part
 from footring.reasoning.exchange import Exchange, Told, expected
 from footring.reasoning.explain import explain
@@ -35,26 +34,10 @@ from footring.rows.reference_things import (
     Maker,
     Trim,
 )
-from tests.house import PACKAGE
+from tests.reasoning.readings import READ, read_off
 from tests.reasoning.small_worlds import small_world, some_readings
 
 NO_SHRINKING = (Phase.explicit, Phase.reuse, Phase.generate)
-
-
-@pytest.fixture(scope="module")
-def demo() -> Model:
-    return compile_model(compile_reference(load_pack(PACKAGE / "demo" / "pack").tables))
-
-
-def _read(*typed: str) -> list[Reading]:
-    found = [read_reading(*one.split("=", 1)) for one in typed]
-    return [reading for reading in found if reading is not None]
-
-
-READ = _read(
-    "mark=QUILLOW & TARN / MADE IN ENGLAND", "number=417", "glaze=Clear", "form=covered dish", "trim=gold line",
-    "across=213 mm", "decoration=Reed Heron ~0.8", "date_code=36", "label=none",
-)  # fmt: skip
 
 
 def _chance(lead: Leader, examined: Examination) -> float:
@@ -129,14 +112,14 @@ def test_how_two_readings_stand_to_each_other(demo: Model) -> None:
 
 def test_two_camps_fight_where_no_two_readings_do(demo: Model) -> None:
     typed = ("form=Straight mug", "line=Pennant", "number=417", "decoration=Reed Heron", "trim=Green edge line")
-    (found,) = explain(examine_part(demo, _read(*typed))).conflicts
+    (found,) = explain(examine_part(demo, read_off(*typed))).conflicts
     assert found.between[0] == "form=Straight mug and line=Pennant"
     assert math.log2(50.0) < found.bits <= 60.0
     assert "marriage" in found.explanation
 
 
 def test_what_agrees_does_not_fight(demo: Model) -> None:
-    agreed = _read("form=Round covered dish", "line=Ormsley", "number=417", "decoration=Reed Heron")
+    agreed = read_off("form=Round covered dish", "line=Ormsley", "number=417", "decoration=Reed Heron")
     assert not explain(examine_part(demo, agreed)).conflicts
 
 
@@ -153,7 +136,7 @@ def test_readings_of_one_thing_confirm_each_other() -> None:
             }
         )
     )
-    found = explain(examine_part(model, _read("line=Osier", "form=jar")))
+    found = explain(examine_part(model, read_off("line=Osier", "form=jar")))
     assert {one.reading: one.confirms for one in found.evidence} == {
         "line=Osier": ("form=jar",),
         "form=jar": ("line=Osier",),
@@ -184,7 +167,7 @@ def test_nothing_is_infinite_or_less_than_nothing(dice: Random) -> None:
 
 def test_a_reference_without_lines_explains_nothing_and_asks_nothing() -> None:
     model = compile_model(compile_reference({"makers": [Maker("q", name="Quillow & Tarn")]}))
-    found = explain(examine_part(model, _read("mark=ORMSLEY / MADE IN ENGLAND", "line=Ormsley")))
+    found = explain(examine_part(model, read_off("mark=ORMSLEY / MADE IN ENGLAND", "line=Ormsley")))
     assert not found.unusual
     assert all(math.isfinite(one.last_db) for one in found.evidence)
 
@@ -227,7 +210,7 @@ def test_what_is_unusual_has_the_counts_behind_it() -> None:
         ],
     }  # fmt: skip
     model = compile_model(compile_reference(known))
-    seldom = examine_part(model, _read("trim=Green edge line", "line=Ormsley"))
+    seldom = examine_part(model, read_off("trim=Green edge line", "line=Ormsley"))
     lead = Leader(0.9, 0, int(np.flatnonzero(model.known.treatments[:, 4] == 1)[0]), 0, own=0.5)
     (trim,) = [one for one in unusual(seldom, lead) if "edge line" in one.what]
     assert trim.what == "Green edge line on Ormsley with Reed Heron: 3 of 386 met."
@@ -237,6 +220,6 @@ def test_what_is_unusual_has_the_counts_behind_it() -> None:
 
 
 def test_what_nobody_recorded_is_told_so(demo: Model) -> None:
-    never = examine_part(demo, _read("form=Straight mug", "line=Pennant", "decoration=Bulrush", "glaze=Sedge"))
+    never = examine_part(demo, read_off("form=Straight mug", "line=Pennant", "decoration=Bulrush", "glaze=Sedge"))
     assert leading(never).cell < 0
     assert unusual(never, leading(never))[0].what.startswith("Not recorded before")

@@ -8,8 +8,7 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from footring.marks.readings import Reading, read_reading
-from footring.packs import load_pack
+from footring.marks.readings import Reading
 from footring.reasoning.carried import carried
 from footring.reasoning.date_marginals import way_dates
 from footring.reasoning.examination import Examination, examine_part
@@ -19,23 +18,7 @@ from footring.reasoning.next_reading import next_readings
 from footring.reference import compile_reference
 from footring.rows.reference_things import Form, Line, Maker, Size
 from footring.terms.errors import UnknownName
-from tests.house import PACKAGE
-
-
-@pytest.fixture(scope="module")
-def demo() -> Model:
-    return compile_model(compile_reference(load_pack(PACKAGE / "demo" / "pack").tables))
-
-
-def _read(*typed: str) -> list[Reading]:
-    found = [read_reading(*one.split("=", 1)) for one in typed]
-    return [reading for reading in found if reading is not None]
-
-
-READ = _read(
-    "mark=QUILLOW & TARN / MADE IN ENGLAND", "number=417", "glaze=Clear", "form=covered dish", "trim=gold line",
-    "across=213 mm", "decoration=Reed Heron ~0.8", "date_code=36", "label=none",
-)  # fmt: skip
+from tests.reasoning.readings import READ, read_off
 
 
 def test_what_was_read_is_not_asked_again(demo: Model) -> None:
@@ -46,7 +29,7 @@ def test_what_was_read_is_not_asked_again(demo: Model) -> None:
 
 def test_a_piece_that_is_settled_leaves_little_to_learn(demo: Model) -> None:
     open_, settled = (
-        next_readings(examine_part(demo, _read(*typed)))
+        next_readings(examine_part(demo, read_off(*typed)))
         for typed in (
             ("glaze=Clear",),
             ("line=Larder", "form=Ribbed jar", "decoration=Plain", "maker=Quillow & Tarn Works"),
@@ -84,7 +67,7 @@ def _information_the_slow_way(
 def test_what_a_reading_would_tell_is_what_its_outcomes_would_leave(
     demo: Model, name: str, table: str, unreadable: float, within: float
 ) -> None:
-    readings = _read("mark=QUILLOW & TARN / MADE IN ENGLAND", "across=213 mm")
+    readings = read_off("mark=QUILLOW & TARN / MADE IN ENGLAND", "across=213 mm")
     typed = [str(text) for text in demo.reference.tables[table].text("name").tolist()]
     slow = _information_the_slow_way(demo, readings, name, typed) * (1.0 - unreadable)
     (found,) = [look.bits for look in next_readings(examine_part(demo, readings)) if look.reading == name]
@@ -128,7 +111,7 @@ def test_a_size_a_number_and_years_can_be_asked_about(
     within: float,
 ) -> None:
     """Least exact of numbers: what a form carries that nobody recorded is one thing among the atoms."""
-    readings = _read("glaze=Clear")
+    readings = read_off("glaze=Clear")
     table, column = texts
     typed = list(dict.fromkeys(str(t) for t in demo.reference.tables[table].text(column).tolist() if t))
     slow = _information_the_slow_way(demo, readings, name, typed, answer) * (1.0 - unreadable)
@@ -148,7 +131,7 @@ def test_of_a_form_that_is_settled_only_its_size_is_left_to_ask() -> None:
             }
         )
     )
-    bits = {look.reading: look.bits for look in next_readings(examine_part(model, _read("line=Ormsley")), "size")}
+    bits = {look.reading: look.bits for look in next_readings(examine_part(model, read_off("line=Ormsley")), "size")}
     assert 0.9 < bits["across"] < 1.0 and bits["form"] < 0.05
 
 

@@ -4,24 +4,12 @@ from __future__ import annotations
 
 import pytest
 
-from footring.marks.readings import Reading, read_reading
-from footring.packs import load_pack
 from footring.reasoning.examination import examine_part
 from footring.reasoning.explain import explain
 from footring.reasoning.model import Model, compile_model
 from footring.reference import compile_reference
 from footring.rows.reference_things import DateCodeField, DateCodeScheme, Form, Line, Maker, Mark
-from tests.house import PACKAGE
-
-
-@pytest.fixture(scope="module")
-def demo() -> Model:
-    return compile_model(compile_reference(load_pack(PACKAGE / "demo" / "pack").tables))
-
-
-def _read(*typed: str) -> list[Reading]:
-    found = [read_reading(*one.split("=", 1)) for one in typed]
-    return [reading for reading in found if reading is not None]
+from tests.reasoning.readings import read_off
 
 
 @pytest.mark.parametrize(
@@ -36,14 +24,14 @@ def _read(*typed: str) -> list[Reading]:
     ],
 )
 def test_a_date_code_rests_on_the_scheme_that_makes_a_date_of_it(demo: Model, typed: str, rests: str) -> None:
-    found = explain(examine_part(demo, _read("mark=QUILLOW & TARN / MADE IN ENGLAND", typed)))
+    found = explain(examine_part(demo, read_off("mark=QUILLOW & TARN / MADE IN ENGLAND", typed)))
     (code,) = [one for one in found.evidence if one.reading == typed]
     assert len(code.rests_on) == 1 and code.rests_on[0].startswith(rests)
 
 
 def test_without_a_scheme_a_missing_date_code_rests_on_none() -> None:
     model = compile_model(compile_reference({}))
-    (code,) = explain(examine_part(model, _read("date_code=none"))).evidence
+    (code,) = explain(examine_part(model, read_off("date_code=none"))).evidence
     assert code.rests_on == ("no scheme of the reference: none has a code",)
 
 
@@ -66,5 +54,5 @@ def test_a_code_in_a_mark_rests_on_its_scheme_too() -> None:
             }
         )
     )  # fmt: skip
-    (mark,) = explain(examine_part(model, _read("mark=QUILLOW & TARN / 34"))).evidence
+    (mark,) = explain(examine_part(model, read_off("mark=QUILLOW & TARN / 34"))).evidence
     assert "date code Two figures (s), 1920-1949 [no source] from memory" in mark.rests_on
