@@ -3,6 +3,9 @@
 from pathlib import Path
 
 import pytest
+from django.db import transaction
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 import footring.demo
 from footring.records.acts import act
@@ -14,6 +17,10 @@ from footring.rows.collection import Piece, Place, Reading
 from footring.rows.reference_things import Name
 
 pytestmark = pytest.mark.django_db
+FIGURES = st.lists(st.text("012", min_size=1, max_size=4), max_size=4)
+"""Some words; those with figures are never mended."""
+PIECES = st.lists(st.tuples(FIGURES, FIGURES, st.booleans(), st.booleans()), max_size=8)
+"""What each is called, what was read off it in private, whether a member added it, and whether it is private."""
 
 
 @pytest.fixture(autouse=True)
@@ -104,3 +111,33 @@ def test_a_word_that_no_piece_has_any_more_is_passed_over():
         doing.change("pieces", "café", name="Bell")
     assert Word.objects.filter(word="xylophone").exists()
     assert find("xylofone") == (set(), "xylofone")
+
+
+@pytest.mark.parametrize("many", [0, 2, 10_000])
+@given(pieces=PIECES, sought=FIGURES.filter(bool), keeper=st.booleans())
+@settings(max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture])
+def test_what_is_found_is_what_going_through_every_piece_finds(many, monkeypatch, pieces, sought, keeper):
+    monkeypatch.setattr("footring.records.search.MANY", many)
+    with transaction.atomic():
+        member = User.objects.create(username="m", role=Role.MEMBER)
+        for n, (called, hidden, own, private) in enumerate(pieces):
+            with act("put away", member if own else None) as doing:
+                doing.add(
+                    Piece(f"p{n}", name=" ".join(called) or None, private=private),
+                    *(Reading(f"r{n}.{k}", piece=f"p{n}", name="mark", value=v, private=True)
+                      for k, v in enumerate(hidden)),
+                )  # fmt: skip
+        user = User(username="k", role=Role.KEEPER) if keeper else member
+        rows = on_the_shelf(user).filter(piece__in=[f"p{n}" for n in range(len(pieces))])
+        assert set(found(rows, " ".join(sought), own_on_the_shelf(user)).rows.values_list("piece_id", flat=True)) == {
+            f"p{n}"
+            for n, (called, hidden, own, private) in enumerate(pieces)
+            if (keeper or own or not private) and all(holds(one, called, hidden, keeper or own) for one in sought)
+        }
+        transaction.set_rollback(True)
+
+
+def holds(word, called, hidden, own):
+    """Three letters and more in the midst of others; one or two as a word of their own."""
+    words = [*called, *(hidden if own else ())]
+    return word in words if len(word) < 3 else any(word in one for one in words)

@@ -10,11 +10,14 @@ from django.db import connection
 from django.db.models import Q, QuerySet
 
 from footring.records.models import Shelved, Word
+from footring.records.models.shelf import Indexed
 from footring.records.shelf_row import folded, words_of
 
 MOST_WORDS = 8
 SHORTEST = 3
 """Letters that a word must have to be found in the midst of others; a shorter one is found as a word of its own."""
+MANY = 10_000
+"""Rows with all the words, of which a page is found sooner by reading on until it is full than by sorting all."""
 LIKE_ENOUGH = 0.7
 """Least share of letters in common, in their order, of a word and what it is mended to."""
 
@@ -29,13 +32,10 @@ class Found:
         In which every word occurs; in no order.
     looked_for : str
         The words: mended where one occurs nowhere.
-    came : str
-        By what to sort the rows as the pieces came; that is quick.
     """
 
     rows: QuerySet[Shelved]
     looked_for: str
-    came: str
 
 
 def found(rows: QuerySet[Shelved], typed: str, own: Q | None = None) -> Found:
@@ -51,24 +51,31 @@ def found(rows: QuerySet[Shelved], typed: str, own: Q | None = None) -> Found:
         Those of them that may be found by everything; None for all.
     """
     words = folded(typed).split()[:MOST_WORDS]
-    if words and not _holding(rows, words, own).exists():
+    if not words:
+        return Found(rows, "")
+    holding = _holding(rows, words, own)
+    if not holding.exists():
         words = [_mended(rows, word, own) for word in words]
-    came = "indexed__row_id" if words and _indexed() else "pk"
-    return Found(_holding(rows, words, own) if words else rows, " ".join(words), came)
-
-
-def _indexed() -> bool:
-    return connection.vendor == "sqlite"
+        holding = _holding(rows, words, own)
+    return Found(holding, " ".join(words))
 
 
 def _holding(rows: QuerySet[Shelved], words: Sequence[str], own: Q | None) -> QuerySet[Shelved]:
     sought = [word if len(word) >= SHORTEST else f" {word} " for word in words]
-    if _indexed():
-        asked = " AND ".join('"' + one.replace('"', '""') + '"' for one in sought)
-        rows = rows.filter(indexed__everything__holds=asked)
-        return rows if own is None else rows.filter(own | _in(sought, "text"))
-    everything = [Q(text__contains=one) | Q(own_text__contains=one) for one in sought]
-    return rows.filter(*everything) if own is None else rows.filter((own & Q(*everything)) | _in(sought, "text"))
+    indexed = _indexed(sought) if connection.vendor == "sqlite" else None
+    if indexed is None:  # PostgreSQL knows by itself when its index is of use
+        everything = Q(*(Q(text__contains=one) | Q(own_text__contains=one) for one in sought))
+    else:
+        everything = Q(pk__in=indexed)
+    rows = rows.filter(everything)
+    return rows if own is None else rows.filter(own | _in(sought, "text"))
+
+
+def _indexed(sought: Sequence[str]) -> QuerySet[Indexed] | None:
+    """Rows that SQLite's index has for all the words; None where they are `MANY`, and reading them is quicker."""
+    asked = " AND ".join('"' + one.replace('"', '""') + '"' for one in sought)
+    rows = Indexed.objects.filter(everything__holds=asked).values("row_id")
+    return None if rows[: MANY + 1].count() > MANY else rows
 
 
 def _in(sought: Sequence[str], column: str) -> Q:

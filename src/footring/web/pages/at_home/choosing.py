@@ -26,7 +26,6 @@ class Listed:
     rows: QuerySet[Shelved]
     looked_for: str
     column: str
-    came: str
     down: bool
 
 
@@ -38,9 +37,9 @@ def pieces(choice: Choice, user: User) -> Listed:
     if own is not None and OWN & {choice.order, *(name for name, _ in choice.asked)}:
         rows = rows.filter(own)
     given, (column, down, _) = found(rows, choice.words, own), ORDERS[choice.order]
-    by = [given.came] if column == "pk" else [column, "pk"]
+    by = ["pk"] if column == "pk" else [column, "pk"]
     ordered = given.rows.order_by(*(f"-{one}" if down else one for one in by))
-    return Listed(ordered, given.looked_for, by[0], by[-1], down)
+    return Listed(ordered, given.looked_for, column, down)
 
 
 def _condition(name: str, value: str, user: User) -> Q:
@@ -82,13 +81,13 @@ def page_of(listed: Listed, choice: Choice) -> tuple[list[Shelved], str]:
     if len(chosen) <= PAGE:
         return page, ""
     last = page[-1]
-    return page, choice.next(last.pk, "" if listed.column == listed.came else getattr(last, listed.column))
+    return page, choice.next(last.pk, "" if listed.column == "pk" else getattr(last, listed.column))
 
 
 def _after(listed: Listed, choice: Choice) -> QuerySet[Shelved]:
-    column, came = listed.column, listed.came
-    if column == came:
-        return listed.rows.filter(**{f"{came}__lt": choice.after})
+    column = listed.column
+    if column == "pk":
+        return listed.rows.filter(pk__lt=choice.after)
     key: str | int = choice.after_key
     if column == "made_from":
         key = int(key) if key.isdecimal() and len(key) < 5 else 0
