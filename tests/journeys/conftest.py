@@ -9,10 +9,10 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import sync_playwright
 
 import footring.demo
-from footring.records.known import forget
 from footring.records.models import Role, User
 from footring.records.packs import bring_in_pack
 from footring.web.launch import new_token
+from tests.known import nothing_known  # noqa: F401
 
 CHROMIUM = next(
     (path for name in ("chromium", "chromium-browser", "google-chrome") if (path := shutil.which(name))), ""
@@ -35,14 +35,11 @@ def browser():
 
 
 @pytest.fixture
-def demo(transactional_db, monkeypatch):
+def demo(transactional_db):
     """The invented pottery, its keeper signed up."""
-    monkeypatch.setattr("footring.records.known.QUICK_SECONDS", 600.0)
-    forget()
     keeper = User.objects.create(username="keeper", role=Role.KEEPER)
     bring_in_pack(Path(footring.demo.__file__).parent / "pack", keeper)
-    yield keeper
-    forget()
+    return keeper
 
 
 @pytest.fixture

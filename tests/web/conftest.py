@@ -4,19 +4,11 @@ import pytest
 from django.test import Client
 
 import footring.demo
-from footring.records.known import forget
 from footring.records.models import Role, User
 from footring.records.packs import bring_in_pack
+from tests.known import nothing_known  # noqa: F401
 
 PACK = Path(footring.demo.__file__).parent / "pack"
-
-
-@pytest.fixture(autouse=True)
-def _nothing_known(monkeypatch):
-    monkeypatch.setattr("footring.records.known.QUICK_SECONDS", 600.0)  # never in the background: tests look at once
-    forget()
-    yield
-    forget()
 
 
 @pytest.fixture
