@@ -1,4 +1,4 @@
-"""Pages point at pages that are there, and every key that is cited is in the bibliography."""
+"""Pages point at pages that are there, say why each part is needed; keys are in the bibliography."""
 
 import re
 from calendar import month_name
@@ -6,6 +6,7 @@ from calendar import month_name
 from tests.house import ROOT, sources
 
 PAGES = [*ROOT.glob("*.md"), *(ROOT / "docs").rglob("*.md")]
+INDEX = ROOT / "docs" / "index.md"
 
 
 def test_links_lead_somewhere():
@@ -13,6 +14,21 @@ def test_links_lead_somewhere():
     missing = [f"{page.relative_to(ROOT)}: {link}" for page, link in links if not (page.parent / link).exists()]
     assert len(links) > 5
     assert missing == []
+
+
+def test_the_index_lists_every_page():
+    listed = {
+        (INDEX.parent / link).resolve() for link in re.findall(r"\]\(([^)#:\s]+)[^)]*\)", INDEX.read_text("utf-8"))
+    }
+    assert sorted(page.name for page in {*PAGES} - listed - {INDEX}) == []
+
+
+def test_each_part_that_is_needed_has_its_reason():
+    told = "\n".join(page.read_text("utf-8") for page in (ROOT / "docs" / "decisions").glob("*.md")).lower()
+    project = (ROOT / "pyproject.toml").read_text("utf-8").partition("[project]")[2].partition("[project.scripts]")[0]
+    parts = set(re.findall(r'"([a-z][a-z0-9-]*)(?:\[[a-z0-9,]+\])?>=', project)) - {"setuptools"}
+    assert len(parts) > 25
+    assert sorted(part for part in parts if not re.search(rf"(?<![\w-]){part}(?![\w-])", told)) == []
 
 
 def test_decisions_are_numbered_without_a_gap():
