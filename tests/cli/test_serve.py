@@ -57,13 +57,15 @@ def test_a_society_from_its_first_start_to_its_keeper(serving):
 
 def test_a_store_that_speaks_s3_is_asked_for_in_a_sentence(tmp_path, monkeypatch):
     assert store_of("", tmp_path)["OPTIONS"] == {"location": tmp_path}
-    with pytest.raises(BadInput, match="expected s3://bucket"):
-        store_of("https://bucket", tmp_path)
+    for odd in ("https://bucket", "s3://", "s3://plates?endpont=https://host", "s3://plates?endpoint=host:9000"):
+        with pytest.raises(BadInput, match="expected s3://bucket"):
+            store_of(odd, tmp_path)
     with pytest.raises(BadInput, match="without keys in it"):
         store_of("s3://key:secret@bucket", tmp_path)
     monkeypatch.setattr("footring.records.store.find_spec", lambda _: None)
-    with pytest.raises(MissingPart, match="django-storages"):
+    with pytest.raises(MissingPart, match=r"footring\[store\]"):
         store_of("s3://bucket", tmp_path)
     monkeypatch.setattr("footring.records.store.find_spec", lambda name: name)
-    made = store_of("s3://bucket?endpoint=https://store.example&region=here", tmp_path)
-    assert made["OPTIONS"]["bucket_name"] == "bucket" and made["OPTIONS"]["endpoint_url"] == "https://store.example"
+    made = store_of("s3://bucket/plates/?endpoint=https://store.example&region=here", tmp_path)
+    told = {"bucket_name": "bucket", "location": "plates", "endpoint_url": "https://store.example"}
+    assert made["OPTIONS"] == {**told, "region_name": "here"}

@@ -23,10 +23,11 @@ from footring.rows.collection import Piece
 from footring.terms.errors import BadInput
 
 pytestmark = pytest.mark.django_db
+in_both = pytest.mark.parametrize("kept_in", ["folder", "store"], indirect=True)
 
 
 @pytest.fixture
-def keeper():
+def keeper(kept_in):
     user = User.objects.create(username="keeper")
     with act("piece", user) as doing:
         doing.add(Piece("p"))
@@ -59,6 +60,7 @@ def bomb():
     )
 
 
+@in_both
 @pytest.mark.parametrize("kind", ["JPEG", "PNG", "WEBP"])
 def test_a_photograph_is_kept_as_it_came_under_its_own_sum(kind, keeper):
     data = picture(kind)
@@ -93,6 +95,7 @@ def test_too_many_bytes_are_refused(keeper, monkeypatch):
         photographs.keep(picture(), keeper)
 
 
+@in_both
 def test_the_same_photograph_twice_is_told_and_kept_once(keeper):
     photographs.keep(picture(), keeper, piece="p")
     with pytest.raises(photographs.KeptAlready, match="kept already") as told:
@@ -101,6 +104,7 @@ def test_the_same_photograph_twice_is_told_and_kept_once(keeper):
     assert len(list(photographs._files(storages["default"]))) == 1
 
 
+@in_both
 def test_what_is_shown_is_upright_and_holds_no_place(keeper):
     kept = photographs.keep(with_place(), keeper, piece="p")
     shown = photographs.shown(kept, "small")
@@ -119,6 +123,7 @@ def test_what_can_be_seen_through_is_shown_on_white(keeper):
         assert seen.getpixel((5, 5)) == (255, 255, 255)
 
 
+@in_both
 def test_a_file_whose_row_failed_is_swept_away_and_no_other(keeper):
     kept = photographs.keep(picture(), keeper, piece="p")
     with pytest.raises(RuntimeError, match="later"), transaction.atomic():
@@ -138,6 +143,7 @@ def test_what_a_power_cut_left_half_written_is_swept_away(keeper):
     assert not half.exists()
 
 
+@in_both
 def test_a_photograph_taken_away_keeps_its_file_since_that_can_be_undone(keeper):
     kept = photographs.keep(picture(), keeper, piece="p")
     with act("Take a photograph away", keeper) as doing:
@@ -224,11 +230,14 @@ opened(Path(sys.argv[1]))
 
 
 def test_opening_a_collection_sweeps_what_was_left(tmp_path):
-    left, young = tmp_path / "photos" / "ab" / "left.jpg", tmp_path / "photos" / "ab" / "young.jpg"
+    left, young, theirs = (
+        tmp_path / "photos" / "ab" / name for name in (f"{'0' * 64}.jpg", f"{'1' * 64}.jpg", "my.jpg")
+    )
     left.parent.mkdir(parents=True)
-    for path in (left, young):
+    for path in (left, young, theirs):
         path.write_bytes(picture())
-    os.utime(left, (0, 0))
+    for path in (left, theirs):
+        os.utime(path, (0, 0))
     of_its_own = {name: value for name, value in os.environ.items() if name != "DATABASE_URL"}
     subprocess.run([sys.executable, "-c", OPEN, str(tmp_path)], check=True, env=of_its_own, timeout=120)
-    assert (left.exists(), young.exists()) == (False, True)
+    assert (left.exists(), young.exists(), theirs.exists()) == (False, True, True)

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import hashlib
 import os
+import re
 import secrets
 from collections.abc import Iterator
+from contextlib import suppress
 from datetime import timedelta
 from pathlib import Path
 
@@ -26,6 +28,8 @@ FRESH = timedelta(hours=1)
 """How young a file is that may be of a photograph coming in just now."""
 SIZES = {"small": 320, "page": 1600}
 """Longest sides of what is shown, in pixels."""
+OURS = re.compile(r"[0-9a-f]{2}/([0-9a-f]{64}\.(" + "|".join(KINDS.values()) + r")|\.[0-9a-f]+\.part)")
+"""Names that files are kept by, and are written by until they are whole."""
 
 
 class KeptAlready(BadInput):
@@ -94,10 +98,8 @@ def original(photograph: Stored) -> tuple[bytes, str]:
     """
     store = storages["default"]
     for kind in KINDS:
-        name = file_name(photograph.sha256, kind)
-        if store.exists(name):
-            with store.open(name) as file:
-                return file.read(), kind
+        with suppress(FileNotFoundError), store.open(file_name(photograph.sha256, kind)) as file:
+            return file.read(), kind
     raise BadInput("the file of this photograph is gone: restore it from a backup")
 
 
@@ -108,7 +110,8 @@ def shown(photograph: Stored, size: str) -> bytes:
         return cached.read_bytes()
     data, _ = original(photograph)
     out = bare(data, SIZES[size])
-    _whole(cached, out)
+    with suppress(OSError):  # a disk that is full hinders nobody from looking
+        _whole(cached, out)
     return out
 
 
@@ -117,11 +120,11 @@ def _shown_file(sha256: str, size: str) -> Path:
 
 
 def _store(name: str, data: bytes) -> None:
-    """Keep a file; one that is there already is written anew where that is cheap, so that it is a fresh one."""
+    """Keep a file; one that is there already is written anew, so that it is a fresh one and no sweep takes it away."""
     store = storages["default"]
     if isinstance(store, FileSystemStorage):
         _whole(Path(store.path(name)), data)
-    elif not store.exists(name):
+    else:
         store.save(name, ContentFile(data))
 
 
@@ -170,6 +173,6 @@ def _named() -> set[str]:
 
 
 def _files(store: Storage) -> Iterator[str]:
+    """Names of what was kept here, whole or not; what else somebody put there is none of ours."""
     for folder in store.listdir("")[0]:
-        for name in store.listdir(folder)[1]:
-            yield f"{folder}/{name}"
+        yield from (f"{folder}/{name}" for name in store.listdir(folder)[1] if OURS.fullmatch(f"{folder}/{name}"))

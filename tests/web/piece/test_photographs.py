@@ -17,12 +17,13 @@ from footring.records.models import MODELS, Act, Role, User
 from footring.rows.collection import Letter, Photograph, Piece
 
 pytestmark = pytest.mark.django_db
+in_both = pytest.mark.parametrize("kept_in", ["folder", "store"], indirect=True)
 PIECE = "/piece/ossel.piece-8/"
 PAGE = b"<!doctype html><script>alert(1)</script>"
 
 
 @pytest.fixture(autouse=True)
-def _no_files():
+def _no_files(kept_in):
     yield
     for name in list(photographs._files(storages["default"])):
         storages["default"].delete(name)
@@ -72,6 +73,7 @@ def bomb():
     )
 
 
+@in_both
 def test_a_photograph_is_added_and_shown(browser):
     kept = add(browser, side="foot", credit="Ines")
     page = browser.get(PIECE)
@@ -163,6 +165,7 @@ def test_the_very_same_file_is_told_and_where_it_is(browser, keeper, client_of, 
     assert MODELS["photographs"].objects.count() == 1
 
 
+@in_both
 def test_guests_see_what_may_be_published_and_nobody_else_the_file_as_it_came(browser, person):
     bare, granted = add(browser), add(browser, picture("red"), permission="Ines, 2026")
     guest, member = person(Role.GUEST), person(Role.MEMBER)
@@ -175,6 +178,7 @@ def test_guests_see_what_may_be_published_and_nobody_else_the_file_as_it_came(br
     assert [who.get(at(granted)).status_code for who in (guest, member, browser)] == [404, 404, 200]
 
 
+@in_both
 def test_a_photograph_of_a_private_piece_is_as_private(browser, person):
     kept = add(browser, permission="Ines, 2026")
     MODELS["pieces"].objects.filter(pk="ossel.piece-8").update(private=True)
@@ -232,6 +236,7 @@ def test_nobody_but_its_own_changes_it(what, browser, person):
     assert MODELS["photographs"].objects.get().side is None
 
 
+@in_both
 def test_a_row_whose_file_is_gone_is_told_and_the_page_stands(browser, keeper):
     with act("row", keeper) as doing:
         doing.add(Photograph("lost", sha256="0" * 64, piece="ossel.piece-8"))
