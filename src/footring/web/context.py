@@ -19,10 +19,16 @@ PLACES = (
     ("settings", "Settings", Role.GUEST),
 )
 """Names of the first pages, what they are called, and who sees them."""
+PART_OF = {"": "examine", "put-away": "examine", "piece": "at-home", "people": "settings", "password": "settings"}
+"""First pages whose parts stand under another address."""
 
 
 def everywhere(request: HttpRequest) -> dict[str, Any]:
     """Where one can go, and where one is."""
     user = getattr(request, "user", None)
     may = [(name, title) for name, title, role in PLACES if user and user.is_authenticated and user.may(role)]
-    return {"places": may, "society": settings.SOCIETY, "here": getattr(request.resolver_match, "url_name", "")}
+    part = request.path_info.split("/")[1]
+    return {
+        "places": may, "society": settings.SOCIETY, "here": getattr(request.resolver_match, "url_name", ""),
+        "within": PART_OF.get(part, part),
+    }  # fmt: skip
