@@ -57,11 +57,12 @@ demo: .venv/app.done
 	@echo "$(BIN)/footring open keeps your own collection; $(BIN)/footring --help tells the rest."
 
 # On PostgreSQL too, where FOOTRING_TEST_POSTGRES is the address of a server that tests may make databases on; the slow
-# ones of records and pages kill processes that keep a folder of their own, in SQLite, and run once.
+# ones of records and pages kill processes that keep a folder of their own, in SQLite, and run once. All cores at work.
+TESTS := $(BIN)/python -m pytest -q -n auto --dist loadfile
 test: .venv/dev.done
-	@if test -n "$$FOOTRING_TEST_POSTGRES"; then DATABASE_URL="$$FOOTRING_TEST_POSTGRES" $(BIN)/python -m pytest -q -m "not slow" tests/records tests/web; \
+	@if test -n "$$FOOTRING_TEST_POSTGRES"; then DATABASE_URL="$$FOOTRING_TEST_POSTGRES" $(TESTS) -m "not slow" tests/records tests/web; \
 	else echo "The records are tested on SQLite alone: FOOTRING_TEST_POSTGRES names no server."; test "$$CI" != true; fi
-	@$(BIN)/python -m pytest
+	@$(TESTS)
 
 lint: .venv/dev.done
 	@$(BIN)/ruff check -q

@@ -24,6 +24,7 @@ COLUMNS = [field.attname for field in Shelved._meta.fields if field.name != "id"
 
 @pytest.fixture
 def demo(db):
+    reshelve()  # emptying the tables after a test with transactions leaves the index of words
     return bring_in_pack(Path(footring.demo.__file__).parent / "pack", None)
 
 
