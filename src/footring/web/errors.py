@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable
 
 from django.db import OperationalError
@@ -9,6 +10,9 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
 from footring.terms.errors import FootringError
+
+FAILED = (OperationalError, OSError)
+"""A disk, a store or the database does not do what it should."""
 
 
 class ToldPlainly:
@@ -18,20 +22,41 @@ class ToldPlainly:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
-        return self.get_response(request)
+        answer = self.get_response(request)
+        if answer.status_code == 405 and not answer.content:
+            return told(request, "This address takes what a form sends: go back to the page of the form.", 405)
+        return answer
 
     def process_exception(self, request: HttpRequest, error: Exception) -> HttpResponse | None:
         """A page for errors that are told; None for others, which are faults of ours."""
         if isinstance(error, FootringError):
             return told(request, str(error), 400)
-        if isinstance(error, (OperationalError, OSError)):
-            return told(request, f"The collection could not be written or read: {error}. Nothing was changed.", 503)
+        if isinstance(error, FAILED):
+            return _failed(request, error)
         return None
+
+
+def why(error: Exception) -> str:
+    """What went wrong with a disk, a store or the database, without the file that it went wrong with."""
+    return getattr(error, "strerror", None) or str(error)
+
+
+def _failed(request: HttpRequest, error: Exception) -> HttpResponse:
+    return told(request, f"The collection could not be written or read: {why(error)}. Nothing was changed.", 503)
+
+
+HEADINGS = {403: "Not let in", 404: "Not here", 500: "A fault of ours"}
 
 
 def told(request: HttpRequest, text: str, status: int) -> HttpResponse:
     """A page, or a line of one, with what went wrong."""
-    return render(request, "problem.html", {"problem": text, "status": status}, status=status)
+    heading = HEADINGS.get(status, "Not done")
+    return render(request, "problem.html", {"problem": text, "heading": heading}, status=status)
+
+
+def stale(request: HttpRequest, reason: str = "") -> HttpResponse:  # noqa: ARG001 (Django gives it)
+    """A form that was shown before somebody signed in or out, or by another site."""
+    return told(request, "This form is of an earlier session: go back, load its page again, and send it again.", 403)
 
 
 def forbidden(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:  # noqa: ARG001 (Django gives it)
@@ -45,5 +70,8 @@ def missing(request: HttpRequest, exception: Exception | None = None) -> HttpRes
 
 
 def broken(request: HttpRequest) -> HttpResponse:
-    """A fault of ours."""
+    """A fault of ours, or a disk that was full before any page was asked: what is sent is read before."""
+    error = sys.exc_info()[1]
+    if isinstance(error, FAILED):
+        return _failed(request, error)
     return told(request, "Something is wrong in Footring itself. Nothing was changed. Please report what you did.", 500)

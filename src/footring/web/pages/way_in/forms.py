@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.contrib.auth.forms import PasswordChangeForm
 from django.contrib.auth.password_validation import validate_password
 
 from footring.records.models import User
@@ -20,6 +21,16 @@ class SignIn(forms.Form):
         label="Password", strip=False, max_length=1000,
         widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
     )  # fmt: skip
+
+
+class NewPassword(PasswordChangeForm):
+    """The password one has, and a new one."""
+
+    def __init__(self, *given: Any) -> None:
+        super().__init__(*given)
+        self.fields["old_password"].label = "The password you have"
+        self.fields["new_password1"].label = "The new one, twelve letters or more"
+        self.fields["new_password2"].label = "The same again"
 
 
 class NewAccount(forms.ModelForm):
@@ -38,6 +49,7 @@ class NewAccount(forms.ModelForm):
         fields = ("username",)
         labels = {"username": "Name, as others will see it"}  # noqa: RUF012
         help_texts = {"username": ""}  # noqa: RUF012
+        widgets = {"username": forms.TextInput(attrs={"autocomplete": "username"})}  # noqa: RUF012
 
     def __init__(self, *given: Any, account: User | None = None) -> None:
         super().__init__(*given, instance=account)

@@ -5,7 +5,6 @@ from __future__ import annotations
 from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth import authenticate, login, logout, update_session_auth_hash
-from django.contrib.auth.forms import PasswordChangeForm
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render, resolve_url
 from django.utils.http import url_has_allowed_host_and_scheme
@@ -19,7 +18,7 @@ from footring.web.access import ANYONE, allow
 from footring.web.errors import told
 from footring.web.guessing import address_of, failed, stop_guessing, succeeded
 from footring.web.launch import redeem
-from footring.web.pages.way_in.forms import NewAccount, SignIn
+from footring.web.pages.way_in.forms import NewAccount, NewPassword, SignIn
 
 BACKEND = "django.contrib.auth.backends.ModelBackend"
 
@@ -107,7 +106,7 @@ def password(request: HttpRequest) -> HttpResponse:
     """Change one's password; whoever else is signed in under one's name is signed out."""
     if not settings.SOCIETY:
         raise Http404
-    form = PasswordChangeForm(request.user, request.POST or None)
+    form = NewPassword(request.user, request.POST or None)
     if request.method == "POST" and form.is_valid():
         update_session_auth_hash(request, form.save())
         messages.success(request, "Your password is changed. Wherever else you were signed in, you are signed out.")
