@@ -36,6 +36,47 @@ for n in range(3000):
         break
 print(n, MODELS["pieces"].objects.count(), MODELS["pieces"].objects.count() - MODELS["findings"].objects.count())
 """
+UPLOAD = """
+import gc, io, os, re, shutil, sys
+from pathlib import Path
+folder = Path(sys.argv[1])
+from footring.records.folder import opened
+opened(folder)
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.test import Client
+from PIL import Image
+from footring.records.acts import act
+from footring.records.models import MODELS
+from footring.rows.collection import Piece
+from footring.web.launch import new_token
+with act("put away", None) as doing:
+    doing.add(Piece("dish"))
+browser = Client(enforce_csrf_checks=True, raise_request_exception=False, HTTP_HOST="127.0.0.1")
+browser.get(f"/enter/{new_token()}/")
+form = re.search(r'csrfmiddlewaretoken" value="(\\w+)"', browser.get("/piece/dish/").content.decode())[1]
+picture = io.BytesIO()
+Image.new("RGB", (60, 40), "teal").save(picture, "JPEG")
+def send(*sizes):
+    files = [SimpleUploadedFile(f"{size}.jpg", picture.getvalue() + os.urandom(size)) for size in sizes]
+    answer = browser.post("/piece/dish/photograph/", {"csrfmiddlewaretoken": form, "photograph": files})
+    print(answer.status_code, *re.findall(r'role="alert">([^<]+)<', answer.content.decode()))
+def leave(free):
+    gc.collect()
+    (folder / "exports" / "ballast").unlink(missing_ok=True)
+    (folder / "exports" / "ballast").write_bytes(bytes(shutil.disk_usage(folder).free - free))
+send(1000)
+leave(1_500_000)
+send(200_000, 200_000, 1_600_000, 1000)
+send(3_000_000)
+leave(300_000)
+send(900_000)
+os.system(f"mount --bind {folder}/photos {folder}/photos && mount -o remount,bind,ro {folder}/photos")
+send(1000)
+for kept in MODELS["photographs"].objects.all():
+    print(browser.get(f"/piece/photograph/{kept.pk}/small/").status_code)
+os.system(f"umount {folder}/photos")
+print(*sorted(MODELS["photographs"].objects.values_list("sha256", flat=True)))
+"""
 
 
 def run(*command: str) -> subprocess.CompletedProcess[str]:
@@ -68,6 +109,26 @@ def test_a_full_disk_is_told_and_nothing_is_half_there(small_disk):
     with sqlite3.connect(small_disk / "collection.sqlite3") as database:
         assert database.execute("PRAGMA integrity_check").fetchone() == ("ok",)
     database.close()
+
+
+@pytest.mark.slow
+def test_photographs_that_come_to_a_disk_that_is_full_or_read_only_are_told_and_nothing_is_half_there(small_disk):
+    told = run(sys.executable, "-c", UPLOAD, str(small_disk))
+    *lines, sums = told.stdout.splitlines()
+    full = "The collection could not be written or read: No space left on device. Nothing was changed."
+    assert lines == [
+        "302",
+        "400 1600000.jpg, and what was to come after it, could not be written: No space left on device; 2 kept",
+        f"503 {full}",
+        f"503 {full}",
+        f"503 {full.replace('No space left on device', 'Read-only file system')}",
+        *(["200"] * 3),
+    ], told.stdout + told.stderr
+    files = [path.name for path in small_disk.rglob("*") if path.is_file()]
+    assert sorted(name for name in files if name.endswith(".jpg") and len(name) == 68) == [
+        f"{sha256}.jpg" for sha256 in sums.split()
+    ]
+    assert not [name for name in files if name.endswith(".part") or "upload" in name]
 
 
 def test_a_folder_that_is_a_file_is_told(tmp_path):

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from typing import Any
 
 from django.contrib import messages
@@ -19,6 +18,7 @@ from footring.records.pictures import KINDS
 from footring.records.privacy import may_change, visible
 from footring.terms.errors import BadInput
 from footring.web.access import allow
+from footring.web.errors import FAILED, why
 from footring.web.pages.piece.doing import both, changing, part_of, seen, text
 from footring.web.pages.piece.views import changeable_piece, seen_piece
 
@@ -32,24 +32,30 @@ def add(request: HttpRequest, piece: Any) -> str:
     if not files:
         raise BadInput("choose a photograph: none came")
     said = {name: text(request, name) for name in ("side", "credit", "permission")} | {"part": part_of(request, piece)}
-    problems = list(_kept(request.user, piece, files, said))
+    kept, problems = _kept(request.user, piece, files, said)
     if problems:
-        others = len(files) - len(problems)
-        raise BadInput("; ".join([*problems, *([f"{others} kept"] if others else [])]))
+        raise BadInput("; ".join([*problems, *([f"{kept} kept"] if kept else [])]))
     return "Kept as it came." if len(files) == 1 else f"{len(files)} photographs kept as they came."
 
 
-def _kept(user: User, piece: Any, files: Iterable[UploadedFile], said: dict[str, str | None]) -> Iterable[str]:
-    """Keep each file; say what was wrong with those that cannot be kept."""
+def _kept(user: User, piece: Any, files: list[UploadedFile], said: dict[str, str | None]) -> tuple[int, list[str]]:
+    """How many were kept, and what was wrong with the others. A disk or store that fails is not tried again."""
+    kept, problems = 0, []
     for file in files:
         try:
             if (file.size or 0) > photographs.LARGEST_BYTES:
                 raise BadInput(f"at most {photographs.LARGEST_BYTES / 1e6:.0f} MB are kept")
             photographs.keep(file.read(), user, piece=piece.pk, **said)
+            kept += 1
         except photographs.KeptAlready as here:
-            yield f"{file.name}: {here}{_where(user, piece, here.kept)}"
+            problems.append(f"{file.name}: {here}{_where(user, piece, here.kept)}")
         except BadInput as error:
-            yield f"{file.name}: {error}"
+            problems.append(f"{file.name}: {error}")
+        except FAILED as error:
+            if not kept:
+                raise
+            return kept, [*problems, f"{file.name}, and what was to come after it, could not be written: {why(error)}"]
+    return kept, problems
 
 
 def _where(user: User, piece: Any, kept: Stored) -> str:
