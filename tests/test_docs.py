@@ -1,4 +1,4 @@
-"""Pages point at pages that are there, say why each part is needed; keys are in the bibliography."""
+"""Pages point at pages that are there, say why each part is needed and every variable that is read; keys are in the bibliography."""
 
 import re
 from calendar import month_name
@@ -7,6 +7,9 @@ from tests.house import ROOT, sources
 
 PAGES = [*ROOT.glob("*.md"), *(ROOT / "docs").rglob("*.md")]
 INDEX = ROOT / "docs" / "index.md"
+SOCIETY = ROOT / "docs" / "how-to" / "open-it-to-a-society.md"
+SET_BY_ITSELF = {"OPENBLAS_NUM_THREADS", "DJANGO_SETTINGS_MODULE"}
+THE_SYSTEMS = {"LOCALAPPDATA", "XDG_DATA_HOME"}
 
 
 def test_links_lead_somewhere():
@@ -29,6 +32,13 @@ def test_each_part_that_is_needed_has_its_reason():
     parts = set(re.findall(r'"([a-z][a-z0-9-]*)(?:\[[a-z0-9,]+\])?>=', project)) - {"setuptools"}
     assert len(parts) > 25
     assert sorted(part for part in parts if not re.search(rf"(?<![\w-]){part}(?![\w-])", told)) == []
+
+
+def test_every_variable_that_is_read_is_told_to_whoever_serves():
+    code, told = "\n".join(path.read_text("utf-8") for path in sources()), SOCIETY.read_text("utf-8")
+    read = set(re.findall(r"\benviron(?:\.\w+\(|\[)\"(\w+)\"", code))
+    assert read >= {"DATABASE_URL", "FOOTRING_STORE", "FOOTRING_HOSTS"}
+    assert sorted(name for name in read - SET_BY_ITSELF - THE_SYSTEMS if f"`{name}`" not in told) == []
 
 
 def test_decisions_are_numbered_without_a_gap():
