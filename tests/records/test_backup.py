@@ -1,12 +1,17 @@
 """A collection goes into a bag while it is open, and comes out as it was; a damaged bag leaves nothing."""
 
+import errno
+import hashlib
 import os
+import shutil
 import sqlite3
 import subprocess
 import sys
 import threading
 from contextlib import closing
+from urllib.parse import parse_qs, urlsplit
 
+import boto3
 import pytest
 
 from footring.cli import main
@@ -24,6 +29,36 @@ from footring.rows.collection import Piece
 with act("put away", None) as doing:
     doing.add(*(Piece(f"p{i}", name=f"Dish {i}") for i in range(200)))
 """
+KEEP = """
+import io, sys
+from pathlib import Path
+from footring.records.folder import opened
+opened(Path(sys.argv[1]))
+from PIL import Image
+from footring.records.photographs import keep
+picture = io.BytesIO()
+Image.new("RGB", (60, 40), "teal").save(picture, "JPEG")
+print(keep(picture.getvalue(), None).sha256)
+"""
+SHOW = """
+import sys
+from pathlib import Path
+from footring.records.folder import opened
+opened(Path(sys.argv[1]))
+from footring.records.models import MODELS
+from footring.records.photographs import original
+print(*(len(original(kept)[0]) for kept in MODELS["photographs"].objects.all()))
+"""
+FOOTRING = "import sys; from footring.cli import main; sys.exit(main())"
+
+
+def run(code, *arguments, **more):
+    """What a process of its own prints and complains of, and how it ends."""
+    environment = {k: v for k, v in os.environ.items() if k not in ("DATABASE_URL", "DJANGO_SETTINGS_MODULE")} | more
+    done = subprocess.run(
+        [sys.executable, "-c", code, *map(str, arguments)], capture_output=True, text=True, env=environment, timeout=120
+    )
+    return done.stdout, done.stderr, done.returncode
 
 
 @pytest.fixture(autouse=True)
@@ -35,8 +70,7 @@ def _no_other_database(monkeypatch):
 def filled(tmp_path_factory):
     folder = tmp_path_factory.mktemp("filled") / "plates"
     folder.mkdir()
-    environment = {k: v for k, v in os.environ.items() if k not in ("DATABASE_URL", "DJANGO_SETTINGS_MODULE")}
-    subprocess.run([sys.executable, "-c", FILL, str(folder)], check=True, env=environment)
+    assert run(FILL, folder) == ("", "", 0)
     (folder / "photos/ab").mkdir(parents=True)
     (folder / "photos/ab/cd.jpg").write_bytes(b"\xff\xd8 a picture")
     (folder / "parameters.json").write_text("{}")
@@ -154,3 +188,55 @@ def test_the_command_tells_what_it_read_back(filled, tmp_path, capsys):
     assert "3 files" in capsys.readouterr().out
     assert main(["restore", str(tmp_path / "bag"), str(tmp_path / "again")]) == 0
     assert "footring open" in capsys.readouterr().out
+
+
+@pytest.mark.slow
+def test_photographs_that_are_in_a_store_are_in_the_bag_and_come_back_into_the_folder(tmp_path, bucket):
+    folder, bag, again = tmp_path / "plates", tmp_path / "bag", tmp_path / "again"
+    kept, _, code = run(KEEP, folder, FOOTRING_STORE=bucket)
+    sha256 = kept.strip()
+    assert code == 0 and not list((folder / "photos").iterdir()), "it is in the store alone"
+    said, wrong, code = run(FOOTRING, "backup", folder, bag, FOOTRING_STORE=bucket)
+    assert (wrong, code) == ("", 0) and "2 files" in said
+    assert hashlib.sha256((bag / f"data/photos/{sha256[:2]}/{sha256}.jpg").read_bytes()).hexdigest() == sha256
+    said, _, code = run(FOOTRING, "restore", bag, again, FOOTRING_STORE=bucket)
+    assert code == 0 and f"photographs are in {again}/photos: copy them into the store" in said
+    shown, wrong, _ = run(SHOW, again)
+    assert int(shown) > 600, wrong
+
+
+@pytest.mark.slow
+def test_a_store_that_cannot_be_reached_or_gives_something_else_is_told_and_no_bag_is_made(tmp_path, bucket, filled):
+    nowhere = run(
+        FOOTRING, "backup", filled, tmp_path / "bag", FOOTRING_STORE="s3://plates?endpoint=http://127.0.0.1:9"
+    )
+    why = "the store of photographs cannot be reached. Nothing is left of it"
+    assert nowhere == ("", f"footring backup: {tmp_path}/bag could not be made: {why}\n", 2)
+    name, at = f"ab/ab{'0' * 62}.jpg", urlsplit(bucket)
+    client = boto3.client("s3", endpoint_url=parse_qs(at.query)["endpoint"][0], region_name="us-east-1")
+    client.put_object(Bucket=at.hostname, Key=f"of-a-society/{name}", Body=b"something else")
+    client.close()
+    _, wrong, code = run(FOOTRING, "backup", filled, tmp_path / "bag", FOOTRING_STORE=bucket)
+    assert code == 2 and wrong.startswith(f"footring backup: {name}: what the store has by this name is not what was")
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_disk_that_fills_up_is_told_and_nothing_is_left(filled, tmp_path, monkeypatch):
+    back_up(filled, tmp_path / "bag")
+
+    def full(source, target, **how):
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC), str(target))
+
+    def several(source, target, **how):
+        raise shutil.Error([(str(source), str(target), "No space left on device")] * 2)
+
+    monkeypatch.setattr(shutil, "copy2", full)
+    monkeypatch.setattr(shutil, "copytree", several)
+    told = r"could not be made: No space left on device\. Nothing is left of it$"
+    with pytest.raises(BadInput, match=f"other {told}"):
+        back_up(filled, tmp_path / "other")
+    with pytest.raises(BadInput, match=f"again {told}"):
+        restore(tmp_path / "bag", tmp_path / "again")
+    assert [path.name for path in tmp_path.iterdir()] == ["bag"]
+    (tmp_path / "file").touch()
+    assert main(["backup", str(filled), str(tmp_path / "file" / "bag")]) == 2

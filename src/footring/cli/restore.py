@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import os
 from pathlib import Path
 from typing import Any
 
@@ -37,4 +38,6 @@ def run(args: argparse.Namespace) -> int:
     bag = restore(args.bag.expanduser().resolve(), folder)
     day = bag.info.get("Bagging-Date", "a day nobody wrote down")
     say(f"{folder}: as it was on {day}. Now say: footring open {folder}")
+    if os.environ.get("FOOTRING_STORE"):
+        say(f"Its photographs are in {folder / 'photos'}: copy them into the store, or leave FOOTRING_STORE out")
     return 0

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import hashlib
 import os
 import shutil
 import sqlite3
-from contextlib import closing
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
 from datetime import UTC, date, datetime
 from pathlib import Path
 
 import footring
-from footring.records.folder import DATABASE
+from footring.records.folder import DATABASE, made_known
 from footring.records.owner import ONLY_OWNER
 from footring.standards.bagit import Bag, verify_bag, write_bag
 from footring.terms.errors import BadInput
@@ -27,29 +29,51 @@ def back_up(folder: Path, bag: Path) -> Bag:
     Raises
     ------
     BadInput
-        There is no collection in the folder, its records are elsewhere, or the bag's name is taken.
+        There is no collection in the folder, its records are elsewhere, the bag's name is taken, or it cannot be
+        written.
     """
     if os.environ.get("DATABASE_URL"):
         raise BadInput("the records are in the database that DATABASE_URL names: back that up with its own pg_dump")
     if not (folder / DATABASE).is_file():
         raise BadInput(f"{folder} holds no collection: expected {DATABASE} in it")
-    _free(bag)
-    making = bag.with_name(f"{bag.name}.making")
-    shutil.rmtree(making, ignore_errors=True)
-    making.mkdir(ONLY_OWNER, parents=True)
-    (making / "data").mkdir()
-    _copy_database(folder / DATABASE, making / "data" / DATABASE)
-    for part in PARTS:
-        _copy(folder / part, making / "data" / part)
-    write_bag(making, _told(datetime.now(UTC).date()))
-    made = verify_bag(making)
-    _settle(making, bag)
+    with _made(bag) as making:
+        (making / "data").mkdir()
+        _copy_database(folder / DATABASE, making / "data" / DATABASE)
+        for part in PARTS:
+            _copy(folder / part, making / "data" / part)
+        if os.environ.get("FOOTRING_STORE"):
+            _copy_photographs(folder, making / "data" / "photos")
+        write_bag(making, _told(datetime.now(UTC).date()))
+        made = verify_bag(making)
+        _settle(making, bag)
     return Bag(bag, made.info, made.payload, made.algorithm)
 
 
-def _free(path: Path) -> None:
-    if path.exists() and (not path.is_dir() or any(path.iterdir())):
-        raise BadInput(f"{path} is there already: name one that is not, so that nothing is written over")
+@contextmanager
+def _made(final: Path) -> Iterator[Path]:
+    """A folder for its owner's eyes to make something in; whatever goes wrong, nothing is left of it.
+
+    Raises
+    ------
+    BadInput
+        There is something of that name already, or a disk or store does not do what it should.
+    """
+    if final.exists() and (not final.is_dir() or any(final.iterdir())):
+        raise BadInput(f"{final} is there already: name one that is not, so that nothing is written over")
+    making = final.with_name(f"{final.name}.making")
+    shutil.rmtree(making, ignore_errors=True)
+    try:
+        making.mkdir(ONLY_OWNER, parents=True)
+        yield making
+    except OSError as error:
+        raise BadInput(f"{final} could not be made: {_why(error)}. Nothing is left of it") from error
+    finally:
+        shutil.rmtree(making, ignore_errors=True)
+
+
+def _why(error: OSError) -> str:
+    """What went wrong; where several files could not be copied, with the first of them."""
+    return error.strerror or str(error.args[0][0][-1] if isinstance(error, shutil.Error) else error)
 
 
 def _told(day: date) -> dict[str, str]:
@@ -74,6 +98,18 @@ def _copy(source: Path, target: Path) -> None:
         shutil.copy2(source, target)
 
 
+def _copy_photographs(folder: Path, into: Path) -> None:
+    """Those in the store that FOOTRING_STORE names, each seen to be what its name says."""
+    made_known(folder)
+    from footring.records.photographs import everything
+
+    for name, data in everything():
+        if hashlib.sha256(data).hexdigest() != Path(name).stem:
+            raise BadInput(f"{name}: what the store has by this name is not what was put there; nothing was backed up")
+        (into / name).parent.mkdir(parents=True, exist_ok=True)
+        (into / name).write_bytes(data)
+
+
 def _settle(making: Path, final: Path) -> None:
     """Give what was made its name, once it is on the disk."""
     if final.is_dir():
@@ -91,22 +127,18 @@ def restore(path: Path, folder: Path) -> Bag:
     BadInput
         It is no bag, or one of something else, or the folder holds something.
     """
-    _free(folder)
     bag = verify_bag(path)
     if f"data/{DATABASE}" not in bag.payload:
         raise BadInput(f"{path} is a bag of something else: expected data/{DATABASE} in it")
     if others := [name for name in bag.payload if name.split("/")[1] not in (DATABASE, *PARTS)]:
         raise BadInput(f"{path} is a bag of something else too: {others[0]} is no part of a collection")
-    making = folder.with_name(f"{folder.name}.making")
-    shutil.rmtree(making, ignore_errors=True)
-    making.mkdir(ONLY_OWNER, parents=True)
-    shutil.copytree(path / "data", making / "data")
-    (making / "data").chmod(ONLY_OWNER)
-    (making / "data" / DATABASE).chmod(0o600)
-    _sound(making / "data" / DATABASE)
-    _same(bag, making)
-    _settle(making / "data", folder)
-    making.rmdir()
+    with _made(folder) as making:
+        shutil.copytree(path / "data", making / "data")
+        (making / "data").chmod(ONLY_OWNER)
+        (making / "data" / DATABASE).chmod(0o600)
+        _sound(making / "data" / DATABASE)
+        _same(bag, making)
+        _settle(making / "data", folder)
     return bag
 
 

@@ -33,10 +33,18 @@ def opened(folder: Path, *, society: bool = False) -> None:
         raise BadInput(f"cannot keep a collection in {folder}: {error.strerror}; name another folder") from error
     if not os.access(folder, os.W_OK):
         raise BadInput(f"cannot write in {folder}: it is read-only; name another folder, or make it writable")
+    made_known(folder, society=society)
+    _ready()
+
+
+def made_known(folder: Path, *, society: bool = False) -> None:
+    """Make Django ready for a collection that is there, and leave it as it is."""
+    import django
+
     os.environ["FOOTRING_FOLDER"] = str(folder)
     os.environ["FOOTRING_SOCIETY"] = "1" if society else "0"
     os.environ["DJANGO_SETTINGS_MODULE"] = "footring.web.settings"
-    _ready()
+    django.setup()
 
 
 def _cut_off(folder: Path) -> None:
@@ -47,11 +55,9 @@ def _cut_off(folder: Path) -> None:
 
 
 def _ready() -> None:
-    import django
     from django.core.management import call_command
     from django.db import DatabaseError
 
-    django.setup()
     try:
         call_command("migrate", interactive=False, verbosity=0)
     except DatabaseError as error:

@@ -172,6 +172,14 @@ def _named() -> set[str]:
     return {*MODELS["photographs"].objects.values_list("sha256", flat=True), *(row["sha256"] for row in taken)}
 
 
+def everything() -> Iterator[tuple[str, bytes]]:
+    """Names and contents of all files that are kept, those of photographs that were taken away too."""
+    store = storages["default"]
+    for name in _files(store):
+        with store.open(name) as file:
+            yield name, file.read()
+
+
 def _files(store: Storage) -> Iterator[str]:
     """Names of what was kept here, whole or not; what else somebody put there is none of ours."""
     for folder in store.listdir("")[0]:
