@@ -3,11 +3,12 @@
 import re
 from calendar import month_name
 
-from tests.house import ROOT, sources
+from tests.house import PACKAGE, ROOT, sources
 
 PAGES = [*ROOT.glob("*.md"), *(ROOT / "docs").rglob("*.md")]
 INDEX = ROOT / "docs" / "index.md"
 SOCIETY = ROOT / "docs" / "how-to" / "open-it-to-a-society.md"
+OF_THE_PAGES = ("keep-a-collection.md", "open-it-to-a-society.md", "bring-in-a-spreadsheet.md")
 SET_BY_ITSELF = {"OPENBLAS_NUM_THREADS", "DJANGO_SETTINGS_MODULE"}
 THE_SYSTEMS = {"LOCALAPPDATA", "XDG_DATA_HOME"}
 
@@ -24,6 +25,20 @@ def test_the_index_lists_every_page():
         (INDEX.parent / link).resolve() for link in re.findall(r"\]\(([^)#:\s]+)[^)]*\)", INDEX.read_text("utf-8"))
     }
     assert sorted(page.name for page in {*PAGES} - listed - {INDEX}) == []
+
+
+def test_what_a_page_says_to_press_is_there_to_press():
+    """What stands bold in a how-to of the pages stands in them."""
+    shown = "\n".join(path.read_text("utf-8") for path in (PACKAGE / "web").rglob("*.html"))
+    shown += (PACKAGE / "web" / "context.py").read_text("utf-8")
+    bold = [(name, words) for name in OF_THE_PAGES for words in re.findall(r"\*\*([^*]+)\*\*", _how_to(name))]
+    missing = [(name, words) for name, words in bold if " ".join(words.split()).rstrip(".") not in shown]
+    assert len(bold) > 40
+    assert missing == []
+
+
+def _how_to(name):
+    return (ROOT / "docs" / "how-to" / name).read_text("utf-8")
 
 
 def test_each_part_that_is_needed_has_its_reason():
