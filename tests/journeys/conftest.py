@@ -6,12 +6,12 @@ from pathlib import Path
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import sync_playwright
+from django.test import Client
+from playwright.sync_api import expect, sync_playwright
 
 import footring.demo
 from footring.records.models import Role, User
 from footring.records.packs import bring_in_pack
-from footring.web.launch import new_token
 from tests.known import nothing_known  # noqa: F401
 
 CHROMIUM = next(
@@ -44,37 +44,93 @@ def demo(transactional_db):
 
 @pytest.fixture
 def open_page(browser, live_server, demo):
-    """Open a page as the keeper; whatever the browser complains of fails the test."""
+    """Open a page as somebody, else as the keeper; whatever the browser complains of fails the test."""
     contexts, complaints = [], []
 
-    def opened(path="/", *, size=WIDE, dark=False, script=True):
+    def opened(path="/", *, size=WIDE, dark=False, script=True, who=demo):
         context = browser.new_context(
-            viewport=size, color_scheme="dark" if dark else "light", java_script_enabled=script, reduced_motion="reduce"
-        )
+            viewport=size, color_scheme="dark" if dark else "light", java_script_enabled=script,
+            reduced_motion="reduce", base_url=live_server.url,
+        )  # fmt: skip
         contexts.append(context)
+        if who is not None:
+            context.add_cookies([{"name": "footring", "value": signed_in(who), "url": live_server.url}])
         page = context.new_page()
         page.set_default_timeout(15_000)
         page.on("pageerror", lambda error: complaints.append(str(error)))
         page.on("console", lambda said: complaints.append(said.text) if said.type == "error" else None)
-        page.goto(f"{live_server.url}/enter/{new_token()}/")
-        page.goto(live_server.url + path)
-        page.wait_for_load_state("networkidle")
+        page.goto(path)
+        settled(page)
         return page
 
+    opened.complaints = complaints
     yield opened
     for context in contexts:
         context.close()
-    assert complaints == []
+    assert [text for text in complaints if "the server responded with a status of 4" not in text] == []
+
+
+def signed_in(who):
+    """What the browser of somebody who is signed in keeps."""
+    client = Client(HTTP_HOST="127.0.0.1")
+    client.force_login(who)
+    return client.cookies["footring"].value
+
+
+def settled(page):
+    """Wait until nothing more is asked for."""
+    expect(page.locator(".htmx-request")).to_have_count(0)
 
 
 @pytest.fixture
 def nothing_wrong():
-    """What axe finds on a page, which must be nothing, and whether it scrolls sideways, which it must not."""
+    """What axe finds on a page, in the light and wide, in the dark and on a phone: which must be nothing."""
 
     def checked(page):
-        found = Axe().run(page).response["violations"]
-        told = [f"{one['id']}: {node['html'][:160]}" for one in found for node in one["nodes"]]
-        assert told == []
-        assert page.evaluate("document.documentElement.scrollWidth <= document.documentElement.clientWidth")
+        assert wrong_with(page) == []
 
     return checked
+
+
+def wrong_with(page):
+    """What axe finds on a page as it stands, and whether it scrolls sideways."""
+    found, was = [], page.viewport_size
+    for size, colours in ((WIDE, "light"), (PHONE, "dark")):
+        page.set_viewport_size(size)
+        page.emulate_media(color_scheme=colours)
+        for one in Axe().run(page, options={"resultTypes": ["violations"]}).response["violations"]:
+            found += [f"{colours}: {one['id']}: {node['html'][:160]}" for node in one["nodes"]]
+        if page.evaluate("document.documentElement.scrollWidth > document.documentElement.clientWidth"):
+            found.append(f"{colours}: scrolls sideways")
+    page.set_viewport_size(was)
+    return found
+
+
+class Keys:
+    """A page used by its keys alone."""
+
+    def __init__(self, page):
+        self.page = page
+
+    def to(self, what, *, back=False):
+        """Tab until something is reached; it must be reached."""
+        for _ in range(200):
+            if what.evaluate("one => one === document.activeElement"):
+                return self
+            self.page.keyboard.press("Shift+Tab" if back else "Tab")
+        raise AssertionError(f"no way by Tab to {what}")
+
+    def press(self, *keys):
+        for key in keys:
+            self.page.keyboard.press(key)
+        return self
+
+    def enter(self, what):
+        """Go to something and press Enter there."""
+        return self.to(what).press("Enter")
+
+    def type(self, what, text):
+        """Go to a field and type in place of what stands there."""
+        self.to(what).press("ControlOrMeta+a")
+        self.page.keyboard.type(text)
+        return self

@@ -4,10 +4,9 @@ import pytest
 from playwright.sync_api import expect
 
 from footring.records.bring_in.progress import incoming
-from footring.records.models import MODELS, Job, User
+from footring.records.models import MODELS, Job
 from footring.records.worker import work_off
-from footring.web.api.tokens import new_token
-from tests.journeys.conftest import PHONE, WIDE
+from tests.journeys.conftest import PHONE
 
 pytestmark = pytest.mark.slow
 SHEET = "Item,Shape,Range,Diameter (mm),Met on\nHotel dish,covered dish,Ormsley,184,12/5/2019\nJug,jug,Wherry,tall,\n"
@@ -59,22 +58,3 @@ def test_it_goes_without_script_and_in_the_dark(open_page, sheet):
     work_off()
     page.get_by_role("link", name="How far is it now?").click()
     expect(page.get_by_text("Brought in: 1 piece, 3 readings")).to_be_visible()
-
-
-def test_nothing_is_wrong_with_the_pages_of_a_society(open_page, nothing_wrong, settings, demo):
-    settings.SOCIETY = True
-    User.objects.create_user("ann", password="seven blue saucers", role="member")
-    new_token(demo, "My script")
-    for size, dark in ((WIDE, False), (PHONE, True)):
-        settings.SOCIETY = False
-        page = open_page("/bring-in/", size=size, dark=dark)
-        settings.SOCIETY = True
-        here = page.url.partition("/bring-in/")[0]
-        for address in ("/people/", "/settings/", "/password/", "/sign-in/"):
-            page.goto(here + address)
-            nothing_wrong(page)
-        page.goto(here + "/people/")
-        page.get_by_role("button", name="Make an invitation").click()
-        nothing_wrong(page)
-        page.goto(page.get_by_label("Address of the invitation").input_value())
-        nothing_wrong(page)

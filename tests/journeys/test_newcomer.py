@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import expect
 
 from footring.records.models import MODELS
-from tests.journeys.conftest import PHONE
+from tests.journeys.conftest import PHONE, settled
 
 pytestmark = pytest.mark.slow
 
@@ -17,7 +17,7 @@ def typed(page, text):
     page.get_by_role("button", name="Read it").click()
     page.get_by_role("button", name="Yes, take it").click()
     expect(page.get_by_role("button", name="Yes, take it")).to_have_count(0)
-    page.wait_for_load_state("networkidle")
+    settled(page)
 
 
 def test_examine_and_put_away(open_page, nothing_wrong):
@@ -50,7 +50,6 @@ def test_examine_and_put_away(open_page, nothing_wrong):
 def test_a_word_folds_out_what_else_it_may_be(open_page, nothing_wrong):
     page = open_page("/?r=form=covered dish")
     page.get_by_label("The label").locator("a.think").first.click()
-    page.wait_for_load_state("networkidle")
     expect(page.locator("#fold")).to_be_visible()
     nothing_wrong(page)
     page.locator("#fold").get_by_role("link", name=re.compile("Can't tell|Fold up")).click()
@@ -64,7 +63,7 @@ def test_a_slip_is_corrected_and_undone(open_page):
     form.locator("input[name=name]").fill("Wrong name")
     form.locator("button").click()
     expect(page.get_by_role("heading", level=1)).to_have_text("Wrong name")
-    page.goto(page.url.partition("/piece/")[0] + "/piece/ossel.piece-8/history/")
+    page.goto("/piece/ossel.piece-8/history/")
     page.get_by_role("button", name="Undo").first.click()
     expect(page.get_by_role("heading", level=1)).not_to_have_text("Wrong name")
 
