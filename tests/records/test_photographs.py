@@ -143,6 +143,17 @@ def test_what_a_power_cut_left_half_written_is_swept_away(keeper):
     assert not half.exists()
 
 
+def test_photographs_of_other_records_are_not_swept_away(keeper, caplog):
+    """A folder opened with an empty database, or with another's, keeps its photographs."""
+    photographs.keep(picture(), keeper, piece="p")
+    for colour in ("red", "blue"):
+        photographs._store(f"ab/{hashlib.sha256(colour.encode()).hexdigest()}.jpg", picture(colour=colour))
+    photographs._store("ab/.1234.part", b"cut off")
+    assert photographs.sweep(timedelta(0)) == ["ab/.1234.part"]
+    assert "2 photographs are named by no record" in caplog.text
+    assert len(list(photographs._files(storages["default"]))) == 3
+
+
 @in_both
 def test_a_photograph_taken_away_keeps_its_file_since_that_can_be_undone(keeper):
     kept = photographs.keep(picture(), keeper, piece="p")
@@ -231,7 +242,7 @@ opened(Path(sys.argv[1]))
 
 def test_opening_a_collection_sweeps_what_was_left(tmp_path):
     left, young, theirs = (
-        tmp_path / "photos" / "ab" / name for name in (f"{'0' * 64}.jpg", f"{'1' * 64}.jpg", "my.jpg")
+        tmp_path / "photos" / "ab" / name for name in (f".{'0' * 16}.part", f".{'1' * 16}.part", "my.jpg")
     )
     left.parent.mkdir(parents=True)
     for path in (left, young, theirs):

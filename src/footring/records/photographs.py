@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import logging
 import os
 import re
 import secrets
@@ -28,6 +29,8 @@ FRESH = timedelta(hours=1)
 """How young a file is that may be of a photograph coming in just now."""
 SIZES = {"small": 320, "page": 1600}
 """Longest sides of what is shown, in pixels."""
+HALF = ".part"
+"""How the name of a file ends until it is whole."""
 OURS = re.compile(r"[0-9a-f]{2}/([0-9a-f]{64}\.(" + "|".join(KINDS.values()) + r")|\.[0-9a-f]+\.part)")
 """Names that files are kept by, and are written by until they are whole."""
 
@@ -131,7 +134,7 @@ def _store(name: str, data: bytes) -> None:
 def _whole(path: Path, data: bytes) -> None:
     """Write a file that is either not there or whole, whenever the power goes."""
     path.parent.mkdir(parents=True, exist_ok=True)
-    beside = path.with_name(f".{secrets.token_hex(8)}.part")
+    beside = path.with_name(f".{secrets.token_hex(8)}{HALF}")
     try:
         with beside.open("wb") as file:
             file.write(data)
@@ -145,7 +148,8 @@ def _whole(path: Path, data: bytes) -> None:
 def sweep(older_than: timedelta = FRESH) -> list[str]:
     """Take away files that nothing names: of acts that failed, of writing that was cut off.
 
-    Those of photographs that were taken away stay, since that can be undone.
+    Those of photographs that were taken away stay, since that can be undone. Where more whole files are not named than
+    the records name, these are not the records of these photographs, and all whole files stay.
 
     Parameters
     ----------
@@ -159,6 +163,12 @@ def sweep(older_than: timedelta = FRESH) -> list[str]:
     """
     store, named, before = storages["default"], _named(), timezone.now() - older_than
     gone = [name for name in _files(store) if Path(name).stem not in named and store.get_modified_time(name) < before]
+    if len(whole := [name for name in gone if not name.endswith(HALF)]) > len(named):
+        told = (
+            "%s photographs are named by no record, more than by one, and stay: are these the records of this folder?"
+        )
+        logging.getLogger(__name__).warning(told, len(whole))
+        gone = [name for name in gone if name.endswith(HALF)]
     for name in gone:
         store.delete(name)
         for size in SIZES:
