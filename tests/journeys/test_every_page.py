@@ -31,6 +31,7 @@ LOOKS = {
         "bring-in-job": "{job}",
         "help": "/help/",
         "help-words": "/help/words/",
+        "help-look": "/help/how-to-look/",
         "settings": "/settings/",
     },
     "reference": {

@@ -1,9 +1,13 @@
 """What one person chooses is how every page shows it to them."""
 
+from html import unescape
+
 import pytest
 from django.template import Context, Template
 
 from footring.records.models import Role, User
+from footring.terms.tables import read_table
+from footring.web.context import PLACES
 
 pytestmark = pytest.mark.django_db
 
@@ -44,3 +48,20 @@ def test_help_shows_the_cautions_and_every_word(client_of, keeper):
     browser = client_of(keeper)
     assert "A laboratory" in browser.get("/help/").content.decode()
     assert "looked for and not found" in browser.get("/help/words/").content.decode()
+
+
+def test_help_tells_what_each_page_is_for_to_whom_may_see_it(client_of):
+    for role in Role:
+        shown = client_of(User.objects.create(username=role, role=role)).get("/help/").context["pages"]
+        assert [name for name, _, what in shown if what] == [
+            name for name, _, least in PLACES if role.rank >= least.rank
+        ]
+
+
+def test_every_note_on_how_to_look_is_told(client_of, keeper):
+    page = unescape(client_of(keeper).get("/help/how-to-look/").content.decode())
+    notes = [
+        row["how"] for name in ("how_to_look", "look_closer") for row in read_table("footring.reasoning", f"{name}.csv")
+    ]
+    assert len(notes) >= 30
+    assert [note for note in notes if note not in page] == []

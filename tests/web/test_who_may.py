@@ -20,7 +20,7 @@ WHO_MAY = {
         api:api-root api:encounters api:examine api:findings api:openapi-json api:piece api:pieces api:readings
         """,
     Role.GUEST: """
-        help help-words leave password photograph piece settings token-make token-revoke
+        help help-look help-words leave password photograph piece settings token-make token-revoke
         concordance reference reference-form reference-line reference-maker reference-marks reference-met
         reference-names reference-offer reference-people reference-said reference-thing
         """,
