@@ -4,10 +4,9 @@ import pytest
 from django.db import IntegrityError, connection, transaction
 
 from footring.records.acts import CannotUndo, Conflict, act, revision, undo
-from footring.records.known import at_once, known, warm
 from footring.records.models import MODELS, Change, User
 from footring.reference import ReferenceFaults
-from footring.rows.collection import Attribution, Piece, Reading
+from footring.rows.collection import Piece, Reading
 from footring.rows.reference_things import Form, Line, Maker
 from footring.terms.errors import BadInput
 
@@ -103,23 +102,3 @@ def test_what_supersedes_is_current():
     do(MAKER, LINE, Piece("p"), Reading("r", piece="p", name="form", value="cup"))
     do(Reading("s", piece="p", name="form", value="bowl", supersedes="r"))
     assert [reading.pk for reading in MODELS["readings"].objects.current()] == ["s"]
-
-
-def test_what_is_known_follows_what_is_done():
-    do(MAKER, LINE)
-    before = known()
-    do(Form("f", line="o", name="Cup"))
-    assert known().reference.tables["forms"].ids and known().revision == revision() > before.revision
-    do(Piece("p"), Attribution("a", piece="p", line="o", form="f", weight=1.0, basis="confirmed"))
-    assert known().reference.counts.cells.tolist() != []
-    compiled = known().reference
-    do(MODELS["conditions"].SPEC.row_class("c", piece="p", kind="damage", what="chip"))
-    assert known().reference is compiled and known().revision == revision(), "no answer rests on a chip"
-
-
-@pytest.mark.django_db(transaction=True)
-def test_what_is_known_is_made_ready_before_anybody_asks():
-    do(MAKER, LINE)
-    warm()
-    found = at_once(60.0)
-    assert found is not None and found.reference.tables["lines"].ids and known() is found

@@ -7,7 +7,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from typing import Any
 
-from django.db import transaction
+from django.db import connection, transaction
+from django.db.models import Max
 
 from footring.records.bulk import BATCH, delete, insert, remember, stored_rows
 from footring.records.models import MODELS, Act, Change, Stored, User
@@ -19,6 +20,9 @@ from footring.terms.errors import BadInput
 
 _NEEDS_THE_REST = ("dangling id", "superseding something absent", "one code for two decorations")
 """Faults that rows have only when they are looked at without the rest of the collection."""
+
+_ONE_BY_ONE = 0x666F6F74
+"""What PostgreSQL knows the lock by that acts are numbered under."""
 
 
 class Conflict(BadInput):
@@ -162,10 +166,11 @@ class Doing:
         self.tables.add(table)
 
     def finish(self) -> None:
-        """Write down which tables were touched, and put the pieces that were on the shelf anew."""
+        """Write down which tables were touched and give it its number; put the pieces that were on the shelf anew."""
         self.touched.put()
         self.act.tables = sorted(self.tables)
-        self.act.save(update_fields=["tables"])
+        self.act.revision = _next_revision()
+        self.act.save(update_fields=["tables", "revision"])
 
 
 def undo(done: Act, by: User | None) -> Act:
@@ -247,11 +252,24 @@ def _changed_by(stored: Stored) -> str:
 
 
 def revision() -> int:
-    """Number of the last act; 0 before the first."""
-    return Act.objects.order_by("-pk").values_list("pk", flat=True).first() or 0
+    """Number of the act that was kept last; 0 before the first."""
+    return Act.objects.aggregate(last=Max("revision"))["last"] or 0
+
+
+def _next_revision() -> int:
+    """The number of an act that is about to be kept; the next act is numbered only once this one is kept or given up.
+
+    SQLite lets one write at a time anyway.
+    """
+    if connection.vendor == "postgresql":
+        with connection.cursor() as cursor:
+            cursor.execute("SELECT pg_advisory_xact_lock(%s)", [_ONE_BY_ONE])
+    return revision() + 1
 
 
 def added_since(seen: int, tables: Iterable[str]) -> dict[str, list[Row]]:
-    """Rows of some tables that came with acts after one."""
-    found = {table: [one.row() for one in MODELS[table].objects.filter(added_in__gt=seen)] for table in tables}
+    """Rows of some tables that came with acts kept after a revision."""
+    found = {
+        table: [one.row() for one in MODELS[table].objects.filter(added_in__revision__gt=seen)] for table in tables
+    }
     return {table: rows for table, rows in found.items() if rows}

@@ -6,7 +6,6 @@ import threading
 import time
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
 from pathlib import Path
 
 from django.conf import settings
@@ -39,12 +38,14 @@ class Known:
     Parameters
     ----------
     revision : int
-        Number of the last act that could have changed an answer and did not, or is in it.
+        Of the collection when it was last seen that no answer has changed.
     compiled : int
-        Number of the last act whose rows are in the reference.
+        Of the collection when its rows were read.
     reference : Reference
     parameters : Parameters or None
         As learned; None for the defaults.
+    examiner : Examiner
+        The reference made ready to examine pieces with.
     seconds : float
         How long it took to make ready.
     """
@@ -53,12 +54,8 @@ class Known:
     compiled: int
     reference: Reference
     parameters: Parameters | None
-    seconds: float = 0.0
-
-    @cached_property
-    def examiner(self) -> Examiner:
-        """The reference made ready to examine pieces with."""
-        return Examiner(compile_model(self.reference, self.parameters))
+    examiner: Examiner
+    seconds: float
 
 
 _now: Known | None = None
@@ -69,11 +66,12 @@ _thread: threading.Thread | None = None
 def known() -> Known:
     """What is known now: as of the last act where that is made ready quickly, else as of an act before.
 
-    The first call makes it ready, and may take seconds.
+    The first call makes it ready, and may take seconds. What an act has written that is still being done may be in
+    what the call within it gets, and in nothing that later ones get.
     """
     current = _now
-    if current is not None and (current.revision == revision() or _only_idle(current)):
-        return current
+    if current is not None and (good := _still_good(current)):
+        return good
     if current is None or current.seconds < QUICK_SECONDS:
         return _made()
     _in_background()
@@ -104,16 +102,16 @@ def forget() -> None:
         _now = None
 
 
-def _only_idle(current: Known) -> bool:
-    """Whether all acts since touched only what no answer rests on; it is then as good as new."""
+def _still_good(current: Known) -> Known | None:
+    """The same, as of now, where all acts since touched only what no answer rests on."""
     global _now
-    acts = list(Act.objects.filter(pk__gt=current.revision).values_list("pk", "tables"))
-    if any(set(tables) - IDLE for _, tables in acts):
-        return False
-    _now = replace(current, revision=max(pk for pk, _ in acts)) if acts else current
-    if acts and "examiner" in vars(current):
-        vars(_now)["examiner"] = current.examiner
-    return bool(acts)
+    if current.revision == revision():
+        return current
+    acts = list(Act.objects.filter(revision__gt=current.revision).values_list("revision", "tables"))
+    if not acts or any(set(tables) - IDLE for _, tables in acts):
+        return None
+    _now = replace(current, revision=max(number for number, _ in acts))
+    return _now
 
 
 def _made() -> Known:
@@ -121,18 +119,22 @@ def _made() -> Known:
     with _making:
         if _now is not None and _now.revision == revision():
             return _now
-        began, latest = time.perf_counter(), revision()
-        reference = _extended(_now) if _now is not None else compile_reference(snapshot(_needed()))
-        found = Known(latest, latest, reference, learned())
-        _ = found.examiner
-        _now = replace(found, seconds=time.perf_counter() - began)
-        vars(_now)["examiner"] = found.examiner
-        return _now
+        found = _made_from(_now)
+        if not Act.objects.filter(revision=None).exists():  # an act that is being done here may yet be given up
+            _now = found
+        return found
+
+
+def _made_from(before: Known | None) -> Known:
+    began, latest, parameters = time.perf_counter(), revision(), learned()
+    reference = compile_reference(snapshot(_needed())) if before is None else _extended(before)
+    examiner = Examiner(compile_model(reference, parameters))
+    return Known(latest, latest, reference, parameters, examiner, time.perf_counter() - began)
 
 
 def _extended(before: Known) -> Reference:
     """With what was added since; compiled anew where something was changed or taken away."""
-    if Change.objects.filter(act__gt=before.compiled).exists():
+    if Change.objects.filter(act__revision__gt=before.compiled).exists():
         return compile_reference(snapshot(_needed()))
     return extend(before.reference, added_since(before.compiled, _needed()))
 

@@ -7,12 +7,17 @@ from django.db import models
 
 
 class Act(models.Model):
-    """One thing that a person did, whole or not at all. The number of the last one is the database's revision."""
+    """One thing that a person did, whole or not at all.
+
+    Its `revision` is one more than that of the act that was kept before it, whichever was begun first; None while it
+    is being done. The highest is the revision of the collection.
+    """
 
     at = models.DateTimeField(auto_now_add=True)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, related_name="+")
     what = models.TextField()
     tables = models.JSONField(default=list)
+    revision = models.BigIntegerField(null=True, unique=True)
     undoes = models.OneToOneField("self", on_delete=models.PROTECT, null=True, related_name="undone_by")
 
     class Meta:

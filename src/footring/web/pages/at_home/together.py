@@ -63,7 +63,7 @@ class Together:
         changes = self.changes
         if not changes:
             raise BadInput("nothing would change: choose pieces, and say what is to become of them")
-        if any(piece.written_in_id > seen for piece, _ in changes):
+        if any(piece.written_in.revision > seen for piece, _ in changes):
             raise BadInput("one of them was changed meanwhile: look at what changes once more")
         told = ", ".join(called if name == "private" else f"{name} {called}" for name, called in self.called.items())
         with act(f"Change {len(changes)} pieces together: {told}", user) as doing:
@@ -113,7 +113,11 @@ def _option(options: QuerySet[Stored], key: str, name: str) -> Stored:
 
 
 def _chosen(given: QueryDict, user: User) -> QuerySet[Stored]:
-    rows = MODELS["pieces"].objects.select_related("added_in", "place", "owner").order_by("added_in_id", "pk")
+    rows = (
+        MODELS["pieces"]
+        .objects.select_related("added_in", "written_in", "place", "owner")
+        .order_by("added_in_id", "pk")
+    )
     if not given.get("all"):
         ids = [key.replace("\0", "") for key in given.getlist("piece")]
         return rows.filter(pk__in=visible("pieces", user).filter(pk__in=ids).values("pk"))
