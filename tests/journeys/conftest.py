@@ -19,6 +19,7 @@ CHROMIUM = next(
 )
 QUIET = ["--no-sandbox", "--disable-background-networking", "--disable-component-update", "--disable-sync"]
 WIDE, PHONE = {"width": 1180, "height": 900}, {"width": 360, "height": 740}
+expect.set_options(timeout=20_000)
 
 
 @pytest.fixture(scope="package")
@@ -56,7 +57,7 @@ def open_page(browser, live_server, demo):
         if who is not None:
             context.add_cookies([{"name": "footring", "value": signed_in(who), "url": live_server.url}])
         page = context.new_page()
-        page.set_default_timeout(15_000)
+        page.set_default_timeout(20_000)
         page.on("pageerror", lambda error: complaints.append(str(error)))
         page.on("console", lambda said: complaints.append(said.text) if said.type == "error" else None)
         page.goto(path)

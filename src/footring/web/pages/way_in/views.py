@@ -94,9 +94,7 @@ def invited(request: HttpRequest, token: str) -> HttpResponse:
             return redirect(first_page(request.user))
     except BadInput as error:
         return told(request, str(error), 403)
-    answer = render(request, "way_in/invited.html", {"form": form, "role": Role(invitation.role).label})
-    answer.headers["Referrer-Policy"] = "no-referrer"
-    return answer
+    return render(request, "way_in/invited.html", {"form": form, "role": Role(invitation.role).label})
 
 
 @allow(Role.GUEST)
