@@ -13,6 +13,7 @@ import sys
 import time
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing, contextmanager
+from threading import Event
 
 import pytest
 from PIL import Image
@@ -121,13 +122,14 @@ def photographs(dice):
         yield out.getvalue() + dice.randbytes(dice.choice(SIZES))
 
 
-def sent_until_killed(browser, port, waiting, dice):
+def sent_until_killed(browser, port, told, waiting, dice):
     """Sums of photographs that were told to be kept before the server was gone."""
     kept = []
     try:
         while True:
             waiting[:1] = waiting[:1] or [next(photographs(dice))]
             browser.send(port, waiting[0])
+            told.set()
             kept.append(hashlib.sha256(waiting.pop()).hexdigest())
     except (OSError, http.client.HTTPException):
         return kept
@@ -149,17 +151,19 @@ def test_photographs_that_were_told_to_be_kept_are_kept_whole_however_often_it_i
     dice, kept, browser = random.Random(2), set(), None
     senders = [([], random.Random(n)) for n in range(AT_ONCE)]
     with server(folder, temporary) as serve, ThreadPoolExecutor(AT_ONCE) as pool:
-        for _ in range(TIMES):
-            pid, port, token = serve()
+        for n in range(TIMES):
+            (pid, port, token), told = serve(), Event()
             browser = browser or Browser(port, token)
-            sending = [pool.submit(sent_until_killed, browser, port, *sender) for sender in senders]
-            time.sleep(dice.uniform(0.02, 0.3))
+            sending = [pool.submit(sent_until_killed, browser, port, told, *sender) for sender in senders]
+            if n % 2:  # some are killed before they kept any, however quick the machine is, and some are not
+                told.wait(20)
+            time.sleep(dice.uniform(0.0, 0.2))
             os.kill(pid, signal.SIGKILL)
             kept.update(*(each.result() for each in sending))
     cut_off = files(folder)
     found = looked_at(folder, temporary)
     sums = [sha256 for sha256, _, _ in found["rows"]]
-    assert len(kept) >= TIMES / 5 and kept <= set(sums), "nothing that was acknowledged is lost"
+    assert len(kept) >= TIMES // 2 and kept <= set(sums), "nothing that was acknowledged is lost"
     assert len(sums) == len(set(sums)) and {(piece, side) for _, piece, side in found["rows"]} == {("dish", "foot")}
     assert all(tables for _, tables in found["acts"]) and len(found["acts"]) == len(sums) + 1, "every act was finished"
     for sha256 in sums:
@@ -168,4 +172,5 @@ def test_photographs_that_were_told_to_be_kept_are_kept_whole_however_often_it_i
     assert any("upload" in name for name in cut_off), "it was killed while a large one came in"
     photos = {f"photos/{sha256[:2]}/{sha256}.jpg" for sha256 in sums}
     assert files(folder) - photos <= {".secret", *(f"collection.sqlite3{end}" for end in ("", "-wal", "-shm"))}
-    assert files(temporary) == set()
+    ours = {name for name in files(temporary) if not name.startswith("etilqs_")}
+    assert ours == set(), "SQLite takes the name off its own a moment after it opens it (from memory)"

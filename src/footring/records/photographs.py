@@ -164,9 +164,7 @@ def sweep(older_than: timedelta = FRESH) -> list[str]:
     store, named, before = storages["default"], _named(), timezone.now() - older_than
     gone = [name for name in _files(store) if Path(name).stem not in named and store.get_modified_time(name) < before]
     if len(whole := [name for name in gone if not name.endswith(HALF)]) > len(named):
-        told = (
-            "%s photographs are named by no record, more than by one, and stay: are these the records of this folder?"
-        )
+        told = "%s photographs are named by no record, more than by one; they stay: are these the folder's own records?"
         logging.getLogger(__name__).warning(told, len(whole))
         gone = [name for name in gone if name.endswith(HALF)]
     for name in gone:
