@@ -8,7 +8,8 @@ from typing import Any
 
 from footring.terms.errors import BadInput, MissingPart
 
-THREADS = 8
+THREADS = 4
+"""Pages made at once. More of them wait for one another in one interpreter: `benchmarks/bench_society.py`."""
 
 
 def made_ready(folder: Path, *, society: bool = False) -> None:

@@ -91,6 +91,7 @@ def _database() -> dict[str, object]:
         "PORT": at.port or "",
         "CONN_MAX_AGE": 60,
         "CONN_HEALTH_CHECKS": True,
+        "OPTIONS": {"options": "-c join_collapse_limit=4"},  # a piece's page joins twelve tables, each by its key
     }
 
 
