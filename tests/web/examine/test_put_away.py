@@ -5,9 +5,10 @@ from collections import Counter
 import pytest
 
 from footring import __version__
-from footring.records.acts import undo
+from footring.records.acts import act, undo
 from footring.records.known import known
 from footring.records.models import MODELS, Act, Role, User
+from footring.rows.collection import Part, Reading
 
 pytestmark = pytest.mark.django_db
 READ = ["line=Ormsley", "form=covered dish", "number=417 ~0.8", "mark=A / B", "mark.2=C", "date_code=none"]
@@ -129,6 +130,20 @@ def test_a_piece_put_away_comes_back_with_its_readings(browser):
     state = page.context["state"]
     assert (len(state.readings), state.of, state.ruled_out) == (6, piece.pk, ("forms/ossel.ormsley-plate",))
     assert "Put away already" in page.content.decode() and "hx-boost" in page.content.decode()
+
+
+def test_a_piece_comes_back_without_what_was_read_on_its_box(browser, keeper):
+    """A box was made for another piece as often as not: common practice, no source."""
+    put(browser, r=[*READ, "lid.glaze=Sedge"])
+    (piece,) = last("pieces")
+    with act("box", keeper) as doing:
+        doing.add(Part("box", piece=piece.pk, name="box"),
+                  Reading("on the box", piece=piece.pk, part="box", name="line", value="Wherry"))  # fmt: skip
+    state = browser.get(f"/again/{piece.pk}/", follow=True).context["state"]
+    read = Counter((reading.part, reading.name) for reading in state.readings)
+    assert read == {(None, "line"): 1, (None, "form"): 1, (None, "number"): 1, (None, "mark"): 2,
+                    (None, "date_code"): 1, ("lid", "glaze"): 1}  # fmt: skip
+    assert "Wherry" not in {reading.value for reading in state.readings}
 
 
 def test_a_private_piece_of_another_does_not_come_back(browser, client_of):

@@ -184,4 +184,4 @@ def _query(given: str) -> str:
 def examine_again(request: HttpRequest, piece: str) -> HttpResponse:
     """The label of a piece that is put away, from what was read of it."""
     of = get_object_or_404(visible("pieces", request.user), pk=piece)
-    return redirect(reverse("examine") + again.state_of(of, request.user).address)
+    return redirect(reverse("examine") + again.seen_by(request.user, of).address)

@@ -9,10 +9,10 @@ from footring.reasoning.finding import Finding
 from footring.records.acts import Doing
 from footring.records.known import Known
 from footring.records.models import MODELS, Stored
+from footring.records.readings import usable
 from footring.rows import Row
 from footring.rows.collection import Attribution
 from footring.web.pages.piece.findings import rows_to_keep
-from footring.web.pages.piece.read import usable
 from footring.web.pages.piece.said import whole, withdrawn
 
 

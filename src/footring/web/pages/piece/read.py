@@ -1,22 +1,14 @@
-"""What was read off a piece: as it stands in the entry, and as the reasoning takes it."""
+"""What was read off a piece, as it stands in the entry."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable
+from dataclasses import dataclass
 
-from footring.marks.readings import Reading, read_reading
-from footring.reasoning.channels.build import Channels
 from footring.reasoning.label_text import chance
 from footring.records.models import Stored
-from footring.terms.errors import BadInput
+from footring.records.readings import name_of
 from footring.web.pages.reference.when import in_words
-
-EXAMINED_APART = ("lid", "base")
-"""Parts that the reasoning knows of; what is read off others (a box, a paper) says nothing of the piece."""
-
-_STANDS = "as it stands"
-"""Any value that is no sign for anything; the reading's own takes its place."""
 
 
 @dataclass(frozen=True)
@@ -61,46 +53,3 @@ def _how(row: Stored, people: bool) -> str:
 def day(recorded_at: str | None) -> str:
     """The day something was written down, in words."""
     return in_words((recorded_at or "")[:10])
-
-
-def name_of(row: Stored) -> str:
-    """A stored reading's name with its part, as it is typed."""
-    return f"{row.part.name}.{row.name}" if row.part_id else row.name
-
-
-def as_read(row: Stored) -> Reading | None:
-    """A stored reading as the reasoning takes it; None where it is of a part that it does not know of.
-
-    Raises
-    ------
-    BadInput
-        No reading is called so.
-    """
-    if row.part_id and row.part.name not in EXAMINED_APART:
-        return None
-    named = read_reading(name_of(row), "none" if row.absent else _STANDS if row.value else "")
-    if named is None:
-        return None
-    return replace(named, value="" if row.absent else row.value, p=1.0 if row.sure is None else row.sure)
-
-
-def usable(readings: Iterable[Stored], channels: Channels) -> tuple[list[Reading], list[str]]:
-    """Stored readings as the reasoning takes them, and why others could not be used."""
-    found: list[Reading] = []
-    unused: list[str] = []
-    for row in readings:
-        try:
-            read = as_read(row)
-            channels.factors([read] if read else [])
-        except BadInput as error:
-            unused.append(str(error))
-        else:
-            found += [read] if read else []
-    return found, unused
-
-
-def beside(look: Sequence[Reading], others: Iterable[Reading]) -> list[Reading]:
-    """One look with the next number that its names have free on its part, so that it stands beside what was read."""
-    names = {reading.name for reading in look}
-    same = [other.index for other in others if other.name in names and other.part == look[0].part]
-    return [replace(reading, index=1 + max(same)) if same else reading for reading in look]

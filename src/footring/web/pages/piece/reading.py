@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -15,11 +15,11 @@ from footring.records.acts import Doing, act
 from footring.records.ids import new_id
 from footring.records.known import Known, known
 from footring.records.models import MODELS, Stored
+from footring.records.readings import EXAMINED_APART, name_of, usable
 from footring.rows.collection import Correction, Part, Reading
 from footring.terms.errors import BadInput
 from footring.web.pages.piece.doing import Overtaken, changing, text
 from footring.web.pages.piece.keeping import keep_finding
-from footring.web.pages.piece.read import EXAMINED_APART, beside, name_of, usable
 from footring.web.pages.piece.words import SURE
 
 
@@ -33,7 +33,7 @@ def take(request: HttpRequest, piece: Any) -> str:
     with act("Add readings" if len(looks) > 1 else "Add a reading", request.user) as doing:
         before = _read_before(now, piece)
         for look in looks:
-            placed = beside(look, before)
+            placed = _beside(look, before)
             before += placed
             doing.add(*[_row(doing, piece, one) for one in placed])
         keep_finding(doing, now, piece)
@@ -57,7 +57,7 @@ def read(request: HttpRequest, piece: Any) -> str:
     typed = _typed(request, name, now)
     with act("Add a reading", request.user) as doing:
         if not name.rpartition(".")[2].isdigit():
-            [typed] = beside([typed], _read_before(now, piece))
+            [typed] = _beside([typed], _read_before(now, piece))
         doing.add(_row(doing, piece, typed, request.POST.get("part", "").strip(), _instrument(request)))
         keep_finding(doing, now, piece)
     return "Added."
@@ -105,6 +105,13 @@ def _wrong(request: HttpRequest, piece: Any) -> Stored:
 def _read_before(now: Known, piece: Stored) -> list[Read]:
     rows = MODELS["readings"].objects.current().filter(piece=piece).select_related("part")
     return usable(rows, now.examiner.model.channels)[0]
+
+
+def _beside(look: Sequence[Read], others: Iterable[Read]) -> list[Read]:
+    """One look with the next number that its names have free on its part, so that it stands beside what was read."""
+    names = {reading.name for reading in look}
+    same = [other.index for other in others if other.name in names and other.part == look[0].part]
+    return [replace(reading, index=1 + max(same)) if same else reading for reading in look]
 
 
 def _full_name(request: HttpRequest) -> str:

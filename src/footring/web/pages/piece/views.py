@@ -20,13 +20,14 @@ from footring.reasoning.typed import understood
 from footring.records.known import Known, at_once
 from footring.records.models import Role, Stored, User
 from footring.records.privacy import may_change, visible
+from footring.records.readings import usable
 from footring.web.access import allow
 from footring.web.glaze_colour import colour_of
-from footring.web.pages.examine.asked import Asked
+from footring.web.pages.examine.again import state_of
 from footring.web.pages.examine.label import Writing
 from footring.web.pages.piece import findings, said, words
 from footring.web.pages.piece.entry import SIDES, Entry, cited_as, entry_of
-from footring.web.pages.piece.read import lines, usable
+from footring.web.pages.piece.read import lines
 
 Shown = dict[str, Any]
 
@@ -75,12 +76,9 @@ def _label(request: HttpRequest, entry: Entry, finding: Finding, now: Known) -> 
     """The label with each word leading to Examine; as plain sentences for who may not go there."""
     if not request.user.may(Role.MEMBER):
         return {"sentences": list(sentences(finding))}
-    out = tuple(f"{one.subject_table}/{one.subject}" for one in entry.rejections)
-    state = Asked(tuple(dict.fromkeys(finding.readings)), ruled_out=out, of=entry.piece.pk)
-    if finding.lid is not None:
-        state = state.now(readings=(*state.readings, *finding.lid.readings))
-    word = "shape" if request.user.says_shape else "form"
     parts = [one for one in (finding, finding.lid) if one is not None and one.readings]
+    state = state_of(entry.piece, (reading for one in parts for reading in one.readings), entry.rejections)
+    word = "shape" if request.user.says_shape else "form"
     labels = [Writing(one, now.examiner.model.channels, word).label().linked(state) for one in parts]
     return {"labels": labels, "examine": reverse("examine") + state.address}
 
