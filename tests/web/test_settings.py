@@ -58,6 +58,16 @@ def test_help_tells_what_each_page_is_for_to_whom_may_see_it(client_of):
         ]
 
 
+def test_only_the_keeper_of_a_society_is_told_of_its_people(client_of, keeper, settings):
+    def told(user):
+        return [name for name, *_ in client_of(user).get("/help/").context["pages"]]
+
+    assert "people" not in told(keeper)
+    settings.SOCIETY = True
+    assert "people" in told(keeper)
+    assert "people" not in told(User.objects.create(username="curator", role=Role.CURATOR))
+
+
 def test_every_note_on_how_to_look_is_told(client_of, keeper):
     page = unescape(client_of(keeper).get("/help/how-to-look/").content.decode())
     notes = [
