@@ -12,7 +12,6 @@ from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
 from footring.reasoning.finding import Finding
-from footring.reasoning.label_parts import ALWAYS
 from footring.reasoning.ranked_cells import ranked_cells
 from footring.reasoning.typed import understood
 from footring.records.acts import act
@@ -21,6 +20,7 @@ from footring.records.models import Role
 from footring.records.privacy import may_change, visible
 from footring.terms.errors import BadInput
 from footring.web.access import allow
+from footring.web.cautioned import grouped
 from footring.web.pages.examine import again, putting_away
 from footring.web.pages.examine.asked import Asked, asked
 from footring.web.pages.examine.confirming import chosen
@@ -82,7 +82,7 @@ def _shown(request: HttpRequest, now: Known, state: Asked) -> Shown:
     }  # fmt: skip
     if finding is not None and readings:
         shown |= {"curves": curves(finding.dates), "near": nearest(finding, request.user)}
-        shown |= {"cautions": _cautions(finding), "away": state.opening(AWAY).address}
+        shown |= {"cautions": grouped(finding.cautions), "away": state.opening(AWAY).address}
         shown |= _to_put_away(request, now, finding) if state.open == AWAY else {}
         shown |= {"lid": _label(request, finding.lid, now, state)} if finding.lid else {}
         shown |= {"why": why(finding)} if "why" in request.GET else {}
@@ -98,16 +98,6 @@ def _to_put_away(request: HttpRequest, now: Known, finding: Finding) -> Shown:
     """What the form asks that a piece is put away with."""
     places = visible("places", request.user).order_by("name").values_list("name", flat=True)[:MOST_PLACES]
     return {"may_be": _may_be(now, finding), "known_places": places, "said": putting_away.PutAway()}
-
-
-def _cautions(finding: Finding) -> Shown:
-    """Strong ones, those of this piece, and those that go with every piece."""
-    told = finding.cautions
-    return {
-        "first": [c for c in told if c.first],
-        "own": [c for c in told if not c.first and c.trigger != ALWAYS],
-        "always": [c for c in told if not c.first and c.trigger == ALWAYS],
-    }
 
 
 def _may_be(now: Known, finding: Finding) -> str:

@@ -22,6 +22,7 @@ from footring.records.models import Role, Stored, User
 from footring.records.privacy import may_change, visible
 from footring.records.readings import usable
 from footring.web.access import allow
+from footring.web.cautioned import grouped
 from footring.web.glaze_colour import colour_of
 from footring.web.pages.examine.again import state_of
 from footring.web.pages.examine.label import Writing
@@ -104,17 +105,13 @@ def _to_fill_in(user: User) -> Shown:
 
 
 def _cautions(entry: Entry, finding: Finding | None) -> dict[str, list[Caution]]:
-    """Strong ones, those of this piece, what is noted of its condition included, and those that go with every piece."""
+    """Those of the finding, and those that what is noted of its condition calls for."""
     noted = tuple(f"{one.what} {one.place or ''}" for one in entry.conditions)
     of_its_state = cautions(Foot(notes=noted))
     told = list(finding.cautions) if finding is not None else of_its_state
     texts = {one.text for one in told}
     told += [one for one in of_its_state if one.text not in texts and one.trigger != ALWAYS and _of_words(one)]
-    return {
-        "first": [one for one in told if one.first],
-        "own": [one for one in told if not one.first and one.trigger != ALWAYS],
-        "always": [one for one in told if not one.first and one.trigger == ALWAYS],
-    }
+    return grouped(told)
 
 
 def _of_words(caution: Caution) -> bool:
