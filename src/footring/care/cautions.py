@@ -50,7 +50,7 @@ def _rows() -> tuple[_Row, ...]:
 
 
 def _row(row: Mapping[str, str]) -> _Row:
-    source = row["source"] if row["status"] == "opened" else f"{row['source']} ({row['status']})"
+    source = row["source"] if row["status"] in ("opened", row["source"]) else f"{row['source']} ({row['status']})"
     caution = Caution(row["text"], row["trigger"], source, row["first"] == "yes")
     years = (int(row["from"] or EVER[0]), int(row["to"] or EVER[1]))
     return _Row(row["where"], word_pattern(row["words"]), years, caution)
