@@ -38,7 +38,7 @@ def test_the_entry_is_read_from_top_to_foot(paid):
     page = text(paid.get(PIECE))
     told = ["Round covered dish, Reed Heron", "Shelf 2", "Add photographs", "213.5 mm across", "Before anyone eats",
             "A laboratory", "What it is said to be", "Readings", "with Outside calliper", "looked for and not found",
-            "From the making", "stilt marks", "Damage", "flea bite", "Parts", "Base, Lid", "Findings", "Bought, May 2026",
+            "From the making", "stilt marks", "Damage", "flea bite", "Parts", "Base, lid", "Findings", "Bought, May 2026",
             "Stallholder", "Met 14 September 2025", "Asked 32.50 GBP, May 2026", "An asked price is no sale",
             "qualified appraiser", "What was done to it"]  # fmt: skip
     at = 0
