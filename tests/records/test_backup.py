@@ -175,12 +175,12 @@ def test_a_bag_of_a_broken_database_is_refused_though_its_sums_are_right(tmp_pat
     assert not (tmp_path / "again").exists()
 
 
-def test_a_folder_without_a_collection_and_records_elsewhere_are_told(tmp_path, monkeypatch):
-    with pytest.raises(BadInput, match="holds no collection"):
+def test_a_folder_without_a_collection_is_told(tmp_path, monkeypatch):
+    with pytest.raises(BadInput, match=r"holds no collection: expected collection\.sqlite3 in it"):
         back_up(tmp_path, tmp_path / "bag")
     monkeypatch.setenv("DATABASE_URL", "postgres://somewhere/db")
-    with pytest.raises(BadInput, match="pg_dump"):
-        back_up(tmp_path, tmp_path / "bag")
+    with pytest.raises(BadInput, match="nowhere holds no collection"):
+        back_up(tmp_path / "nowhere", tmp_path / "bag")
 
 
 def test_the_command_tells_what_it_read_back(filled, tmp_path, capsys):

@@ -29,16 +29,16 @@ def back_up(folder: Path, bag: Path) -> Bag:
     Raises
     ------
     BadInput
-        There is no collection in the folder, its records are elsewhere, the bag's name is taken, or it cannot be
-        written.
+        There is no collection in the folder, the bag's name is taken, or it cannot be written; the records or the
+        photographs are elsewhere, and cannot be read.
     """
-    if os.environ.get("DATABASE_URL"):
-        raise BadInput("the records are in the database that DATABASE_URL names: back that up with its own pg_dump")
-    if not (folder / DATABASE).is_file():
+    elsewhere = bool(os.environ.get("DATABASE_URL"))
+    if not (folder.is_dir() if elsewhere else (folder / DATABASE).is_file()):
         raise BadInput(f"{folder} holds no collection: expected {DATABASE} in it")
     with _made(bag) as making:
         (making / "data").mkdir()
-        _copy_database(folder / DATABASE, making / "data" / DATABASE)
+        copy = _copy_records if elsewhere else _copy_database
+        copy(folder, making / "data" / DATABASE)
         for part in PARTS:
             _copy(folder / part, making / "data" / part)
         if os.environ.get("FOOTRING_STORE"):
@@ -84,8 +84,17 @@ def _told(day: date) -> dict[str, str]:
     }
 
 
-def _copy_database(source: Path, target: Path) -> None:
+def _copy_records(folder: Path, target: Path) -> None:
+    """Those in the database that DATABASE_URL names."""
+    made_known(folder)
+    from footring.records.elsewhere import copy_records
+
+    copy_records(target)
+
+
+def _copy_database(folder: Path, target: Path) -> None:
     """As SQLite itself copies it: as of one moment, whoever writes to it meanwhile."""
+    source = folder / DATABASE
     with closing(sqlite3.connect(f"file:{source}?mode=ro", uri=True)) as old, closing(sqlite3.connect(target)) as new:
         old.backup(new)
         new.execute("PRAGMA journal_mode=DELETE")
