@@ -37,7 +37,11 @@ def test_paper_of_another_kind_is_refused(client_of, keeper):
 
 @pytest.mark.parametrize(
     ("chosen", "shown"),
-    [({}, "184 mm form 1934-39"), ({"inches": True, "whole_years": True}, "7 1/4 in form 1934-1939")],
+    [
+        ({}, "184 mm form 1934-39"),
+        ({"inches": True, "whole_years": True}, "7 1/4 in form 1934-1939"),
+        ({"says_shape": True}, "184 mm shape 1934-39"),
+    ],
 )
 def test_lengths_words_and_years_are_as_chosen(chosen, shown):
     told = Template("{% length 184.15 %} {% form_word %} {% years 1934 1939 %}")

@@ -37,6 +37,12 @@ def test_the_first_label_is_all_blanks_and_says_what_to_do(page):
     assert "Put away" not in text
 
 
+def test_a_form_is_called_as_each_reader_calls_it(page, keeper):
+    assert "which form?" in words(page(), "blank")
+    User.objects.filter(pk=keeper.pk).update(says_shape=True)
+    assert "which shape?" in words(page(), "blank") and "which shape?" in page(("r", "glaze=Sedge"))
+
+
 def test_what_was_read_stands_as_fact_and_what_follows_with_its_chance(page):
     text = page(*DISH)
     assert words(text, "seen") == [

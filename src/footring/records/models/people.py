@@ -41,6 +41,11 @@ class User(AbstractUser):
     whole_years = models.BooleanField(default=False)
     paper = models.CharField(max_length=5, choices=Paper, default=Paper.AS_THE_MACHINE)
 
+    @property
+    def form_word(self) -> str:
+        """What this person calls a form."""
+        return "shape" if self.says_shape else "form"
+
     def may(self, role: Role) -> bool:
         """Whether this person may do what a role may."""
         return self.is_active and Role(self.role).rank >= role.rank

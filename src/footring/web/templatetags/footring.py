@@ -25,7 +25,7 @@ def length(context: dict[str, Any], mm: float | None) -> str:
 @register.simple_tag(takes_context=True)
 def form_word(context: dict[str, Any]) -> str:
     """What the reader calls a form."""
-    return "shape" if getattr(context.get("user"), "says_shape", False) else "form"
+    return str(getattr(context.get("user"), "form_word", "form"))
 
 
 @register.simple_tag(takes_context=True)

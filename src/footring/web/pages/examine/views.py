@@ -90,8 +90,8 @@ def _shown(request: HttpRequest, now: Known, state: Asked) -> Shown:
 
 
 def _label(request: HttpRequest, finding: Finding | None, now: Known, state: Asked) -> Label:
-    word = "shape" if request.user.says_shape else "form"
-    return Writing(finding if state.readings else None, now.examiner.model.channels, word).label().linked(state)
+    told = finding if state.readings else None
+    return Writing(told, now.examiner.model.channels, request.user.form_word).label().linked(state)
 
 
 def _to_put_away(request: HttpRequest, now: Known, finding: Finding) -> Shown:

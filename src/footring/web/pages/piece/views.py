@@ -79,8 +79,7 @@ def _label(request: HttpRequest, entry: Entry, finding: Finding, now: Known) -> 
         return {"sentences": list(sentences(finding))}
     parts = [one for one in (finding, finding.lid) if one is not None and one.readings]
     state = state_of(entry.piece, (reading for one in parts for reading in one.readings), entry.rejections)
-    word = "shape" if request.user.says_shape else "form"
-    labels = [Writing(one, now.examiner.model.channels, word).label().linked(state) for one in parts]
+    labels = [Writing(one, now.examiner.model.channels, request.user.form_word).label().linked(state) for one in parts]
     return {"labels": labels, "examine": reverse("examine") + state.address}
 
 
