@@ -5,11 +5,12 @@ import subprocess
 import sys
 
 import pytest
+from django.db import OperationalError
 from django.test import Client
 
 from footring.records.acts import act, revision
 from footring.records.models import MODELS, ApiToken, Role, User
-from footring.rows.collection import Encounter, Finding, FindingAnswer, Piece, Place, Reading
+from footring.rows.collection import Piece
 from footring.web.api.tokens import new_token
 from tests.web.conftest import PACK
 
@@ -34,25 +35,6 @@ class Program:
 
 def somebody(role, name=None):
     return User.objects.create(username=name or f"a {role}", role=role)
-
-
-@pytest.fixture
-def pieces(keeper):
-    """A piece that all may see, put away somewhere, and a private one whose readings are not marked private."""
-    with act("put away", keeper) as doing:
-        doing.add(
-            Place("loft", name="Loft"),
-            Piece("a", name="Tea plate", place="loft"),
-            Piece("b", name="Hidden dish", private=True),
-            Reading("a.form", piece="a", name="form", value="plate", sure=0.8, recorded_by="Perpetua"),
-            Reading("a.old", piece="a", name="number", value="41"),
-            Reading("a.new", piece="a", name="number", value="417", supersedes="a.old"),
-            Reading("b.form", piece="b", name="form", value="covered dish"),
-            Encounter("a.met", piece="a", met="2020-05", place="loft"),
-            Finding("a.found", piece="a", reference_digest="d", version="0.1.0"),
-            FindingAnswer("a.1", finding="a.found", rank=1, probability=0.9, outcome="outside"),
-        )  # fmt: skip
-    return doing.act
 
 
 def test_a_collection_is_read(keeper, pieces):
@@ -236,3 +218,19 @@ def test_no_page_of_it_loads_scripts_from_elsewhere(keeper):
     client = Client(HTTP_HOST="127.0.0.1")
     assert client.get("/api/docs").status_code == 404
     assert client.get("/api/openapi.json").headers["Content-Type"].startswith("application/json")
+
+
+def test_who_brings_no_token_is_told_in_a_sentence_what_to_bring(db):
+    answer = Program().get("pieces")
+    assert answer.headers["WWW-Authenticate"] == "Bearer"  # RFC 9110, 11.6.1
+    assert "make one under Settings" in answer.json()["detail"]
+
+
+def test_a_database_that_fails_is_told_in_a_sentence(keeper, monkeypatch):
+    def fails(*_):
+        raise OperationalError("disk I/O error")
+
+    program = Program(keeper)
+    monkeypatch.setattr("footring.web.api.reading.visible", fails)
+    answer = program.get("pieces")
+    assert answer.status_code == 503 and "could not be written or read: disk I/O error" in answer.json()["detail"]

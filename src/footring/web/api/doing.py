@@ -24,7 +24,7 @@ from footring.web.api.reading import encounter_told
 from footring.web.api.tokens import TokenOf
 
 router = Router(tags=["do"], auth=TokenOf(Role.MEMBER))
-_REFUSED = {400: told.Problem, 403: told.Problem}
+_REFUSED = {400: told.Problem, 403: told.Problem, 413: told.Problem, **told.ANYTIME}
 
 
 @router.post("/examine", response={200: told.Plain, **_REFUSED}, url_name="examine")

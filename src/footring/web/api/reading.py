@@ -32,14 +32,14 @@ def _some(rows: QuerySet[Stored], after: str, limit: int) -> tuple[list[Stored],
     return found[:limit], found[limit - 1].pk if len(found) > limit else None
 
 
-@router.get("/pieces", response=told.Pieces, url_name="pieces")
+@router.get("/pieces", response={200: told.Pieces, **told.ANYTIME}, url_name="pieces")
 def pieces(request: HttpRequest, after: After = "", limit: Limit = 100) -> told.Plain:
     """Pieces, in the order of their ids."""
     found, more = _some(visible("pieces", request.auth).select_related("added_in"), after, limit)
     return {"items": [piece_told(request.auth, piece) for piece in found], "next": more}
 
 
-@router.get("/pieces/{piece_id}", response={200: told.WholePiece, 404: told.Problem}, url_name="piece")
+@router.get("/pieces/{piece_id}", response={200: told.WholePiece, 404: told.Problem, **told.ANYTIME}, url_name="piece")
 def piece(request: HttpRequest, piece_id: Annotated[str, Path(pattern=told.WRITTEN)]) -> told.Plain:
     """One piece, with its readings and the days it was met on."""
     user = request.auth
@@ -53,7 +53,7 @@ def piece(request: HttpRequest, piece_id: Annotated[str, Path(pattern=told.WRITT
     }  # fmt: skip
 
 
-@router.get("/readings", response=told.Readings, url_name="readings")
+@router.get("/readings", response={200: told.Readings, **told.ANYTIME}, url_name="readings")
 def readings(request: HttpRequest, piece: Of = "", after: After = "", limit: Limit = 100) -> told.Plain:
     """Readings that nothing supersedes, in the order of their ids."""
     rows = of_seen_pieces("readings", request.auth)
@@ -61,7 +61,7 @@ def readings(request: HttpRequest, piece: Of = "", after: After = "", limit: Lim
     return {"items": [reading_told(row) for row in found], "next": more}
 
 
-@router.get("/findings", response=told.Findings, url_name="findings")
+@router.get("/findings", response={200: told.Findings, **told.ANYTIME}, url_name="findings")
 def findings(request: HttpRequest, piece: Of = "", after: After = "", limit: Limit = 100) -> told.Plain:
     """Findings as they were set down, with their answers."""
     rows = of_seen_pieces("findings", request.auth)

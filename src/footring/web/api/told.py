@@ -20,6 +20,10 @@ class Problem(Schema):
     detail: str
 
 
+ANYTIME = {401: Problem, 422: Problem, 503: Problem}
+"""What may be answered whatever is asked: no token, not as described here, a disk or database that fails."""
+
+
 class Reading(Schema):
     """One thing read or measured off a piece, as it stands now."""
 

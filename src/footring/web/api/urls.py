@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-from django.core.exceptions import PermissionDenied
+from django.conf import settings
+from django.core.exceptions import PermissionDenied, RequestDataTooBig
+from django.db import OperationalError
 from django.http import Http404, HttpRequest, HttpResponse
 from ninja import NinjaAPI
+from ninja.errors import AuthenticationError, ValidationError
 
 import footring
 from footring.terms.errors import FootringError
 from footring.web.access import ANYONE, allow
 from footring.web.api import doing, reading
+from footring.web.errors import why
 
 api = NinjaAPI(
     title="Footring",
@@ -41,6 +45,36 @@ def _missing(request: HttpRequest, _: Http404) -> HttpResponse:
 @api.exception_handler(PermissionDenied)
 def _refused(request: HttpRequest, _: PermissionDenied) -> HttpResponse:
     return _told(request, "this piece is another's: you may see it, not change it", 403)
+
+
+@api.exception_handler(AuthenticationError)
+def _unknown(request: HttpRequest, _: AuthenticationError) -> HttpResponse:
+    answer = _told(
+        request, "no token that is known here: make one under Settings, send `Authorization: Bearer` and it", 401
+    )
+    answer.headers["WWW-Authenticate"] = "Bearer"  # RFC 9110, 11.6.1
+    return answer
+
+
+@api.exception_handler(ValidationError)
+def _unlike(request: HttpRequest, error: ValidationError) -> HttpResponse:
+    return _told(request, "; ".join(_sentence(fault["loc"], fault["msg"]) for fault in error.errors), 422)
+
+
+def _sentence(where: tuple[str | int, ...], what: str) -> str:
+    named = ".".join(str(step) for step in where if step not in ("body", "query", "path", "asked"))
+    return f"{named or 'what was sent'}: {what}"
+
+
+@api.exception_handler(RequestDataTooBig)
+def _too_long(request: HttpRequest, _: RequestDataTooBig) -> HttpResponse:
+    most = settings.DATA_UPLOAD_MAX_MEMORY_SIZE // 1_000_000
+    return _told(request, f"more than {most} MB were sent: ask for less at once", 413)
+
+
+@api.exception_handler(OperationalError)
+def _failed(request: HttpRequest, error: OperationalError) -> HttpResponse:
+    return _told(request, f"the collection could not be written or read: {why(error)}. Nothing was changed", 503)
 
 
 urls = api.urls
