@@ -68,5 +68,6 @@ def _copy(model: type[Model]) -> None:
 
 
 def _rows(model: type[Model], fields: Sequence[Field]) -> Iterator[list[object]]:
-    for row in model._base_manager.iterator(BATCH):
-        yield [field.get_db_prep_save(getattr(row, field.attname), connections[BAG]) for field in fields]
+    into = connections[BAG]
+    for row in model._base_manager.values_list(*(field.attname for field in fields)).iterator(BATCH):
+        yield [field.get_db_prep_save(value, into) for field, value in zip(fields, row, strict=True)]
