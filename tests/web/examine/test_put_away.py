@@ -1,5 +1,6 @@
 """Putting away writes the piece, its readings, what was made of them, and no more than the person says."""
 
+import re
 from collections import Counter
 
 import pytest
@@ -64,6 +65,22 @@ def test_answers_are_ranked_and_come_to_no_more_than_one(browser):
     assert {row.outcome for row in answers} == {"recorded", "unrecorded", "outside"}
 
 
+def test_what_may_be_confirmed_is_said_as_on_the_page_of_a_piece(browser):
+    page = browser.get("/", {"r": READ, "open": "away"}).content.decode()
+    assert "It is this, on my word: Round covered dish of Ormsley, " in page
+    put(browser, is_this="no")
+    (piece,) = last("pieces")
+    [offered] = re.findall(r"on my word: ([^<]*)\.</span>", page)
+    assert f"It is this, on my word: {offered}<" in browser.get(f"/piece/{piece.pk}/").content.decode()
+
+
+def test_of_what_was_not_read_nothing_is_offered_or_kept(browser):
+    assert "on my word" not in browser.get("/", {"r": ["lid.glaze=Sedge"], "open": "away"}).content.decode()
+    added, _ = put(browser, r=["lid.glaze=Sedge"])
+    (part,), (finding,) = last("parts"), last("findings")
+    assert finding.part_id == part.pk and added["readings"] == 1
+
+
 def test_on_a_person_s_word_it_is_confirmed_and_counts(browser):
     before = known().reference.counts.confirmed.sum()
     put(browser, is_this="yes")
@@ -100,6 +117,8 @@ def test_it_is_one_act_that_can_be_undone(browser, keeper):
         ({"r": []}, "nothing was read of this piece"),
         ({"r": ["maker=Hask Marling", "mark=HASK MARLING"], "not": ["forms/nowhere"]}, "nothing in this collection"),
         ({"not": ["nowhere/x"]}, "nowhere/x is nothing in this collection"),
+        ({"r": ["maker=Hask Marling", "mark=HASK MARLING"], "is_this": "yes"}, "this cannot be confirmed"),
+        ({"r": ["lid.glaze=Sedge"], "is_this": "yes"}, "this cannot be confirmed"),
     ],
 )
 def test_what_is_refused_is_said_and_nothing_is_written(browser, given, says):

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from footring.marks.readings import Reading
 from footring.reasoning.finding import Finding
 from footring.reasoning.label_text import SURE
-from footring.reasoning.propose import LEAST
-from footring.reasoning.ranked_cells import RankedCell, ranked_cells
+from footring.records.findings import Kept, kept, leading
 from footring.records.ids import new_id
 from footring.records.known import Known
 from footring.records.models import MODELS
+from footring.records.named import named
 from footring.rows import TABLES, Row
 from footring.rows import collection as rows
 from footring.terms.errors import BadInput
@@ -54,28 +54,14 @@ def rows_of(known: Known, finding: Finding, said: PutAway) -> list[Row]:
     readings = (*finding.readings, *(finding.lid.readings if finding.lid else ()))
     if not readings:
         raise BadInput("nothing was read of this piece: read one thing off it, then put it away")
-    piece, (place, made) = new_id(), _place(said.place)
+    piece, (place, made) = new_id(), named(rows.Place, said.place)
     parts = {name: new_id() for name in dict.fromkeys(r.part for r in readings) if name}
     out: list[Row] = [*made, rows.Piece(piece, name=said.name.strip() or None, place=place)]
     out += [rows.Part(id_, piece=piece, name=name) for name, id_ in parts.items()]
     out += [_reading(reading, piece, parts) for reading in readings]
-    for of, part in ((finding, None), (finding.lid, "lid")):
-        if of is not None:
-            out += _concluded(known, of, piece, parts.get(part or ""), said.confirmed and part is None)
+    out += _concluded(known, finding, piece, parts, said.confirmed)
     out += [_rejection(piece, one) for one in said.ruled_out]
     return out
-
-
-def _place(given: str) -> tuple[str | None, list[Row]]:
-    """Id of a place by its name, and its row where it is a new one."""
-    name = given.strip()
-    if not name:
-        return None, []
-    known = MODELS["places"].objects.filter(name__iexact=name).order_by("pk").first()
-    if known is not None:
-        return known.pk, []
-    made = rows.Place(new_id(), name=name)
-    return made.id, [made]
 
 
 def _reading(reading: Reading, piece: str, parts: dict[str, str]) -> rows.Reading:
@@ -87,38 +73,25 @@ def _reading(reading: Reading, piece: str, parts: dict[str, str]) -> rows.Readin
     )  # fmt: skip
 
 
-def _concluded(known: Known, of: Finding, piece: str, part: str | None, confirmed: bool) -> Iterator[Row]:
-    """The finding with its answers, and the attribution that follows from it."""
-    cells = ranked_cells(known.examiner.model, [*of.readings], "lid" if part and of.readings[0].part == "lid" else None)
-    finding = rows.Finding(
-        new_id(), piece=piece, part=part, reference_digest=of.provenance["reference"],
-        parameter_digest=of.provenance["parameters"], version=of.provenance["footring"],
-    )  # fmt: skip
-    yield finding
-    for rank, cell in enumerate(cells, 1):
-        yield rows.FindingAnswer(
-            new_id(), finding=finding.id, rank=rank, probability=cell.p, outcome=cell.outcome, **cell.ids
-        )
-    yield from _attribution(of, cells, finding, confirmed)
+def _concluded(known: Known, finding: Finding, piece: str, parts: Mapping[str, str], confirmed: bool) -> Iterator[Row]:
+    """Findings with their answers, and what is said or proposed on the strength of each."""
+    found = kept(known.examiner.model, finding, piece, parts)
+    yield from (row for one in found for row in one.as_rows())
+    whole = next((one for one in found if one.finding.part is None), None)
+    if confirmed:
+        yield _on_their_word(finding, whole)
+    proposed = [one.proposal() for one in found if not (confirmed and one is whole)]
+    yield from filter(None, proposed)
 
 
-def _attribution(
-    of: Finding, cells: Sequence[RankedCell], finding: rows.Finding, confirmed: bool
-) -> Iterator[rows.Attribution]:
-    cell = leading(cells)
-    if confirmed and cell is None:
+def _on_their_word(finding: Finding, whole: Kept | None) -> rows.Attribution:
+    cell = leading(whole.cells) if whole else None
+    if whole is None or cell is None:
         raise BadInput("this cannot be confirmed: your reference holds no such form in such a treatment; leave it open")
-    if cell is not None and (confirmed or cell.p >= LEAST):
-        yield rows.Attribution(
-            new_id(), piece=finding.piece, part=finding.part, weight=1.0 if confirmed else cell.p,
-            basis="confirmed" if confirmed else "proposed", finding=finding.id, **cell.ids,
-            **(_beside(of) if confirmed else {}),
-        )  # fmt: skip
-
-
-def leading(cells: Sequence[RankedCell]) -> RankedCell | None:
-    """The likeliest recorded cell, which is what a person may confirm."""
-    return next((cell for cell in cells if cell.outcome == "recorded"), None)
+    return rows.Attribution(
+        new_id(), piece=whole.finding.piece, weight=1.0, basis="confirmed", finding=whole.finding.id, **cell.ids,
+        **_beside(finding),
+    )  # fmt: skip
 
 
 def _beside(of: Finding) -> dict[str, str]:

@@ -12,15 +12,16 @@ from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
 from footring.reasoning.finding import Finding
-from footring.reasoning.ranked_cells import ranked_cells
 from footring.reasoning.typed import understood
 from footring.records.acts import act
+from footring.records.findings import cells_of, leading
 from footring.records.known import Known, at_once, known
 from footring.records.models import Role
 from footring.records.privacy import may_change, visible
 from footring.terms.errors import BadInput
 from footring.web.access import allow
 from footring.web.cautioned import grouped
+from footring.web.cells import cell_in_words, names_of
 from footring.web.pages.examine import again, putting_away
 from footring.web.pages.examine.asked import Asked, asked
 from footring.web.pages.examine.confirming import chosen
@@ -97,23 +98,9 @@ def _label(request: HttpRequest, finding: Finding | None, now: Known, state: Ask
 def _to_put_away(request: HttpRequest, now: Known, finding: Finding) -> Shown:
     """What the form asks that a piece is put away with."""
     places = visible("places", request.user).order_by("name").values_list("name", flat=True)[:MOST_PLACES]
-    return {"may_be": _may_be(now, finding), "known_places": places, "said": putting_away.PutAway()}
-
-
-def _may_be(now: Known, finding: Finding) -> str:
-    """What a person may confirm, in words; empty where the reference holds nothing like it."""
-    cell = putting_away.leading(ranked_cells(now.examiner.model, finding.readings))
-    if cell is None or finding.outside > 0.5:
-        return ""
-    models = ("forms", "lines", "bodies", "glazes", "decorations", "trims")
-    names = ("form", "line", "body", "glaze", "decoration", "trim")
-    tables = now.reference.tables
-    told = [
-        str(tables[model].text("name").value(tables[model].ids.find(cell.ids[name])))
-        for name, model in zip(names, models, strict=True)
-        if name in cell.ids
-    ]
-    return ", ".join(told)
+    cell = leading(cells_of(now.examiner.model, finding))
+    may_be = cell_in_words(names_of(now, cell.ids)) if cell else ""
+    return {"may_be": may_be, "known_places": places, "said": putting_away.PutAway()}
 
 
 @allow(Role.MEMBER)

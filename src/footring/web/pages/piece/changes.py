@@ -6,9 +6,10 @@ from typing import Any
 
 from django.http import HttpRequest
 
-from footring.records.acts import Doing, act
+from footring.records.acts import act
 from footring.records.ids import new_id
 from footring.records.models import MODELS
+from footring.records.named import named
 from footring.rows.collection import Acquisition, Condition, Part, Person, Place, Price
 from footring.terms.errors import BadInput
 from footring.terms.phrases import parse_when
@@ -27,7 +28,9 @@ def rename(request: HttpRequest, piece: Any) -> str:
 def place(request: HttpRequest, piece: Any) -> str:
     """Say where it is put away; a place not known yet is made."""
     with act("Move", request.user) as doing:
-        doing.change("pieces", piece.pk, seen(request), place=_named(doing, Place, text(request, "place")))
+        where, made = named(Place, text(request, "place"))
+        doing.add(*made)
+        doing.change("pieces", piece.pk, seen(request), place=where)
     return "Moved."
 
 
@@ -73,10 +76,11 @@ def came(request: HttpRequest, piece: Any) -> str:
     """Say how it came into the collection, from whom and for how much."""
     with act("Say where it came from", request.user) as doing:
         paid = _price(request, piece, "sold") if text(request, "amount") else None
-        doing.add(*[paid] if paid else [])
+        whom, made = named(Person, text(request, "from_whom"))
+        doing.add(*made, *[paid] if paid else [])
         doing.add(Acquisition(
             new_id(), piece=piece.pk, how=request.POST.get("how", ""), got=_day(request, "got"),
-            from_whom=_named(doing, Person, text(request, "from_whom")), price=paid.id if paid else None, private=True,
+            from_whom=whom, price=paid.id if paid else None, private=True,
         ))  # fmt: skip
     return "Noted. Only you and the curators see it."
 
@@ -93,16 +97,3 @@ def _day(request: HttpRequest, name: str) -> str | None:
     """A date as it is kept, from how people write one."""
     given = text(request, name)
     return str(parse_when(given)) if given else None
-
-
-def _named(doing: Doing, row_class: type[Place | Person], name: str | None) -> str | None:
-    """Id of a place or person by its name; one not known yet is made, a person as private."""
-    if name is None:
-        return None
-    model = MODELS[row_class.TABLE]
-    found = model.objects.filter(pk=name).first() or model.objects.filter(name__iexact=name).order_by("pk").first()
-    if found is not None:
-        return str(found.pk)
-    made = row_class(new_id(), name=name, private=row_class is Person)
-    doing.add(made)
-    return made.id

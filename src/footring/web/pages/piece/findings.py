@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from footring.reasoning.finding import Finding
 from footring.reasoning.label_text import chance
-from footring.reasoning.propose import LEAST
-from footring.reasoning.ranked_cells import RankedCell, ranked_cells
-from footring.records.ids import new_id
+from footring.reasoning.ranked_cells import RankedCell
+from footring.records.findings import cells_of
 from footring.records.known import Known
 from footring.records.models import MODELS, Stored
-from footring.rows import Row
-from footring.rows import collection as rows
-from footring.web.pages.piece.said import cell_in_words
+from footring.web.cells import cell_in_words
 
 CELL = ("line", "form", "size", "body", "glaze", "decoration", "trim")
 MOVED = 0.05
@@ -89,7 +86,7 @@ def since(last: Stored | None, now: Known, finding: Finding, readings: Iterable[
     others = [
         means for column, name, means in _MADE_WITH if getattr(last, column) not in (None, finding.provenance[name])
     ]
-    if not read and others == [_REFERENCE] and not _moved(last, ranked_cells(now.examiner.model, finding.readings)):
+    if not read and others == [_REFERENCE] and not _moved(last, cells_of(now.examiner.model, finding)):
         return []
     return [*(["something was read"] if read else []), *others]
 
@@ -97,52 +94,7 @@ def since(last: Stored | None, now: Known, finding: Finding, readings: Iterable[
 def _moved(last: Stored, cells: Sequence[RankedCell]) -> bool:
     """Whether another answer comes first now, or its chance is clearly another."""
     kept = _firsts([last]).get(last.pk)
-    if kept is None:
+    if kept is None or not cells:
         return True
     ids = {name: thing for name in CELL if (thing := getattr(kept, f"{name}_id")) is not None}
     return (kept.outcome, ids) != (cells[0].outcome, dict(cells[0].ids)) or abs(kept.probability - cells[0].p) >= MOVED
-
-
-def rows_to_keep(
-    known: Known, finding: Finding, piece: str, parts: Mapping[str, str], confirmed: bool
-) -> Iterator[Row]:
-    """A finding with its answers, of the piece and of its lid; what is proposed by it where nobody confirmed.
-
-    Parameters
-    ----------
-    parts : mapping of str to str
-        Ids of the piece's parts by their names.
-    """
-    for of, part in ((finding, None), (finding.lid, "lid")):
-        if of is not None and of.readings:
-            cells = ranked_cells(known.examiner.model, of.readings, part)
-            kept = rows.Finding(
-                new_id(), piece=piece, part=parts.get(part or ""), version=of.provenance["footring"],
-                reference_digest=of.provenance["reference"], parameter_digest=of.provenance["parameters"],
-            )  # fmt: skip
-            yield kept
-            yield from _answers(kept, cells)
-            if part is None and not confirmed:
-                yield from _proposal(kept, cells)
-
-
-def _answers(kept: rows.Finding, cells: Sequence[RankedCell]) -> Iterator[rows.FindingAnswer]:
-    for rank, cell in enumerate(cells, 1):
-        yield rows.FindingAnswer(
-            new_id(), finding=kept.id, rank=rank, probability=cell.p, outcome=cell.outcome, **cell.ids
-        )
-
-
-def _proposal(kept: rows.Finding, cells: Sequence[RankedCell]) -> Iterator[rows.Attribution]:
-    """The likeliest recorded cell, where it is likely enough."""
-    best = next((cell for cell in cells if cell.outcome == "recorded"), None)
-    if best is not None and best.p >= LEAST:
-        yield rows.Attribution(new_id(), piece=kept.piece, weight=best.p, basis="proposed", finding=kept.id, **best.ids)
-
-
-def leading(known: Known, finding: Finding) -> RankedCell | None:
-    """The likeliest recorded form in its treatment, which is what a person may confirm."""
-    if finding.outside > 0.5:
-        return None
-    cells = ranked_cells(known.examiner.model, finding.readings)
-    return next((cell for cell in cells if cell.outcome == "recorded"), None)

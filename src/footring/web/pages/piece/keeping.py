@@ -7,12 +7,11 @@ from dataclasses import replace
 
 from footring.reasoning.finding import Finding
 from footring.records.acts import Doing
+from footring.records.findings import kept
 from footring.records.known import Known
 from footring.records.models import MODELS, Stored
 from footring.records.readings import usable
-from footring.rows import Row
 from footring.rows.collection import Attribution
-from footring.web.pages.piece.findings import rows_to_keep
 from footring.web.pages.piece.said import whole, withdrawn
 
 
@@ -24,20 +23,20 @@ def keep_finding(doing: Doing, now: Known, piece: Stored) -> None:
     now : Known
         As it was before the act: during one it is not known yet what the act will have touched.
     """
-    finding = found_now(now, piece)
+    parts = dict(MODELS["parts"].objects.filter(piece=piece).values_list("name", "pk"))
+    found = kept(now.examiner.model, found_now(now, piece), piece.pk, parts)
+    doing.add(*(row for one in found for row in one.as_rows()))
     said = [one for one in whole(piece) if one.weight > 0.0]
     confirmed = any(one.basis == "confirmed" for one in said)
-    parts = dict(MODELS["parts"].objects.filter(piece=piece).values_list("name", "pk"))
-    kept = list(rows_to_keep(now, finding, piece.pk, parts, confirmed))
-    doing.add(*_in_place_of([one for one in said if one.basis == "proposed"], kept))
+    proposed = next((one.proposal() for one in found if one.finding.part is None and not confirmed), None)
+    doing.add(*_in_place_of([one for one in said if one.basis == "proposed"], proposed))
 
 
-def _in_place_of(before: Sequence[Stored], kept: Sequence[Row]) -> Iterator[Row]:
-    """What is kept, a new proposal in the place of the one before; what was proposed beside that is taken back."""
-    left = list(before)
-    for row in kept:
-        yield replace(row, supersedes=left.pop(0).pk) if isinstance(row, Attribution) and left else row
-    yield from map(withdrawn, left)
+def _in_place_of(before: Sequence[Stored], proposed: Attribution | None) -> Iterator[Attribution]:
+    """What is proposed now in the place of what was proposed before; what was proposed beside that is taken back."""
+    if proposed is not None:
+        yield replace(proposed, supersedes=before[0].pk) if before else proposed
+    yield from map(withdrawn, before[1:] if proposed is not None else before)
 
 
 def found_now(now: Known, piece: Stored) -> Finding:

@@ -2,22 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from footring.records.ids import new_id
-from footring.records.known import Known
 from footring.records.models import MODELS, Stored, User
 from footring.records.privacy import visible
 from footring.rows import TABLES
 from footring.rows.collection import Attribution
+from footring.web.cells import cell_in_words
 from footring.web.pages.piece.entry import CELL
 from footring.web.pages.piece.read import day
-
-_WITH = {
-    "size": "size {}", "body": "{}", "glaze": "{} glaze", "decoration": "{}", "trim": "{}",
-    "mark_in_clay": "in the clay “{}”", "mark_printed": "printed “{}”", "customer": "made for {}",
-}  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -27,19 +22,6 @@ class Said:
     row: Stored
     text: str
     by: str
-
-
-def cell_in_words(named: Mapping[str, str]) -> str:
-    """What a piece is, by the names of what it is made up of.
-
-    Examples
-    --------
-    >>> cell_in_words({"line": "Ormsley", "form": "Round covered dish", "glaze": "Clear"})
-    'Round covered dish of Ormsley, Clear glaze'
-    """
-    line, form = named.get("line"), named.get("form")
-    first = f"{form} of {line}" if form and line else form or line or "something"
-    return ", ".join([first, *(told.format(named[name]) for name, told in _WITH.items() if name in named)])
 
 
 def attributions(said: Iterable[Stored], people: bool) -> list[Said]:
@@ -75,16 +57,6 @@ def subjects(attribution: Stored | None) -> list[tuple[str, str]]:
     if attribution is None:
         return []
     return sorted(named_in(attribution).items(), key=lambda one: one[0] != "form")
-
-
-def names_of(known: Known, ids: Mapping[str, str]) -> dict[str, str]:
-    """What the things of a cell are called in the reference."""
-    tables = known.reference.tables
-    found = {}
-    for name, thing in ids.items():
-        table = tables[str(TABLES["attributions"].column(name).refers_to)]
-        found[name] = str(table.text("name").value(table.ids.find(thing)))
-    return found
 
 
 def thing_of(attribution: Stored, column: str) -> tuple[str, str]:

@@ -12,10 +12,11 @@ from footring.records.known import known
 from footring.records.models import Stored
 from footring.rows.collection import Attribution, Rejection
 from footring.terms.errors import BadInput
+from footring.web.cells import cell_in_words, names_of
 from footring.web.pages.piece.doing import Overtaken, changing, text
 from footring.web.pages.piece.entry import CELL
 from footring.web.pages.piece.keeping import keep_finding
-from footring.web.pages.piece.said import cell_in_words, named_in, names_of, thing_of, whole, withdrawn
+from footring.web.pages.piece.said import named_in, thing_of, whole, withdrawn
 
 
 @changing("said")

@@ -17,12 +17,14 @@ from footring.reasoning.finding import Finding
 from footring.reasoning.label_parts import ALWAYS
 from footring.reasoning.label_text import sentences
 from footring.reasoning.typed import understood
+from footring.records.findings import cells_of, leading
 from footring.records.known import Known, at_once
 from footring.records.models import Role, Stored, User
 from footring.records.privacy import may_change, visible
 from footring.records.readings import usable
 from footring.web.access import allow
 from footring.web.cautioned import grouped
+from footring.web.cells import cell_in_words, names_of
 from footring.web.glaze_colour import colour_of
 from footring.web.pages.examine.again import state_of
 from footring.web.pages.examine.label import Writing
@@ -88,8 +90,8 @@ def _to_say(entry: Entry, finding: Finding, now: Known) -> Shown:
     last = next((one for one in reversed(entry.findings) if one.part_id is None), None)
     told: Shown = {"since": findings.since(last, now, finding, entry.readings), "subjects": said.subjects(entry.said)}
     if entry.said is None or entry.said.basis != "confirmed":
-        cell = findings.leading(now, finding)
-        told |= {"may_be": said.cell_in_words(said.names_of(now, cell.ids)), "cell": cell.ids} if cell else {}
+        cell = leading(cells_of(now.examiner.model, finding))
+        told |= {"may_be": cell_in_words(names_of(now, cell.ids)), "cell": cell.ids} if cell else {}
     return told
 
 
