@@ -64,6 +64,25 @@ def test_an_old_invitation_or_none_lets_nobody_in(keeper):
         assert browser().get(f"/invited/{of}/").status_code == 403
 
 
+def test_who_is_no_keeper_any_more_has_invited_nobody(keeper):
+    other = User.objects.create(username="other", role=Role.KEEPER)
+    token = invite(Role.KEEPER, other)
+    assert browser().get(f"/invited/{token}/").status_code == 200
+    for gone in ({"role": Role.MEMBER}, {"role": Role.KEEPER, "is_active": False}):
+        User.objects.filter(pk=other.pk).update(**gone)
+        given = {"username": "bea", "password": WORD, "again": WORD}
+        assert browser().post(f"/invited/{token}/", given).status_code == 403
+
+
+def test_an_account_that_is_closed_is_not_opened_by_a_way_in_it_still_had(client_of, keeper, ann):
+    token = invite(Role.MEMBER, keeper, ann)
+    client_of(keeper).post(f"/people/{ann.pk}/", {"role": Role.MEMBER})
+    given = {"username": "ann", "password": WORD, "again": WORD}
+    assert browser().post(f"/invited/{token}/", given).status_code == 403
+    ann.refresh_from_db()
+    assert not ann.is_active
+
+
 @pytest.mark.parametrize(
     ("given", "told"),
     [

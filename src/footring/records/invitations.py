@@ -43,10 +43,12 @@ def invitation_of(token: str) -> Invitation:
     Raises
     ------
     BadInput
-        There is none, it was used, or its day is past.
+        There is none, it was used, its day is past, or who gave it is no keeper any more.
     """
-    found = Invitation.objects.select_related("account").filter(token_hash=hash_of(token), used_by=None).first()
-    if found is None or found.until < timezone.now():
+    open_still = Invitation.objects.select_related("account", "invited_by").filter(used_by=None)
+    found = open_still.filter(token_hash=hash_of(token)).first()
+    by = found.invited_by if found else None
+    if found is None or found.until < timezone.now() or (by and not (by.is_active and by.may(Role.KEEPER))):
         raise BadInput("this invitation was used already, or is too old: ask a keeper for a new one")
     return found
 

@@ -87,6 +87,8 @@ def change(request: HttpRequest, user_id: int) -> HttpResponse:
         of.save(update_fields=["role", "is_active"])
         if not User.objects.filter(role=Role.KEEPER, is_active=True).exists():
             raise BadInput(f"{of.get_username()} is the last keeper: make somebody else a keeper first")
+        if not of.is_active:
+            Invitation.objects.filter(account=of, used_by=None).delete()  # would open it again
     messages.success(request, f"Kept: {of.get_username()}.")
     return redirect("people")
 
