@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 import footring.demo
 from footring.records.acts import CannotUndo, act, undo
@@ -84,6 +85,8 @@ def anything(dice, doing):
         lambda: doing.change("lines", one("lines"), name=f"Line {dice.random():.3f}"),
         lambda: doing.change("makers", one("makers"), name=f"Quillow {dice.random():.3f}"),
         lambda: doing.change("decorations", one("decorations"), name=f"Zinnia {dice.random():.3f}"),
+        lambda: doing.change("glazes", one("glazes"), private=dice.random() < 0.5),
+        lambda: doing.change("marks", one("marks"), device=f"Zinnia {dice.random():.3f}"),
     ])()  # fmt: skip
 
 
@@ -101,6 +104,13 @@ def test_after_any_acts_it_is_as_made_anew(seed, demo):
     kept = shelf(), indexed(), searched()
     reshelve()
     assert kept == (shelf(), indexed(), searched())
+
+
+def test_of_pieces_that_a_renamed_line_is_named_by_only_words_are_looked_up(demo):
+    with CaptureQueriesContext(connection) as asked, act("rename", None) as doing:
+        doing.change("lines", "ossel.ormsley", name="Zinnia")
+    assert "zinnia" in of("ossel.piece-8").by_what
+    assert not [one for one in asked if '"encounters"' in one["sql"] or '"photographs"' in one["sql"]]
 
 
 def of(piece):

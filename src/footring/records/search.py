@@ -11,7 +11,7 @@ from django.db.models import Q, QuerySet
 
 from footring.records.models import Shelved, Word
 from footring.records.models.shelf import Indexed
-from footring.records.shelf_row import folded, words_of
+from footring.records.shelf_words import folded, words_of
 
 MOST_WORDS = 8
 SHORTEST = 3

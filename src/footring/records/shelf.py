@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
+from typing import Any
 
 from django.db import connection
 from django.db.models import Q, QuerySet
 
 from footring.records.models import MODELS, Shelved, Stored, Word
 from footring.records.models.shelf import SAID
-from footring.records.shelf_row import Made, Making, words_of
+from footring.records.shelf_row import Made, Making
+from footring.records.shelf_words import Called, worded, words_of
 from footring.rows import TABLES, Row
 from footring.rows.reference_things import Name
 from footring.rows.statements import Production
@@ -21,6 +23,7 @@ _PUT = (
     f"INSERT INTO records_shelved ({', '.join(_COLUMNS)}) VALUES ({', '.join(['%s'] * len(_COLUMNS))}) "
     f"ON CONFLICT (piece_id) DO UPDATE SET {', '.join(f'{name} = excluded.{name}' for name in _COLUMNS)}"
 )
+_WORDS = "UPDATE records_shelved SET by_what = %s, text = %s, own_text = %s WHERE piece_id = %s"
 _DATE = "UPDATE records_shelved SET made_from = %s, made_to = %s WHERE id = %s"
 _SAYS = {
     table: [name for name in SAID if TABLES["attributions"].column(name).refers_to == table]
@@ -60,7 +63,8 @@ class Touched:
             for some in _batches(ids):
                 for stored in MODELS[table].objects.filter(pk__in=some):
                     self._of(stored.row())
-        shelve({*self._ids["pieces"], *self._told_by()})
+        shelve(self._ids["pieces"])
+        _word(set(self._told_by()) - self._ids["pieces"])
         date(self._dated)
 
     def _told_by(self) -> Iterator[str]:
@@ -94,9 +98,9 @@ def inside(places: Iterable[str]) -> set[str]:
 
 def shelve(pieces: Iterable[str]) -> None:
     """Make the rows of some pieces anew; those of pieces that are gone have gone with them."""
-    ids, left = list(pieces), 0
+    ids, left, called = list(pieces), 0, Called()
     for some in _batches(ids):
-        left += _put(MODELS["pieces"].objects.filter(pk__in=some).order_by("added_in_id", "pk"))
+        left += _put(MODELS["pieces"].objects.filter(pk__in=some).order_by("added_in_id", "pk"), called)
     if left < len(ids):
         _index("DELETE FROM shelf_words WHERE rowid NOT IN (SELECT id FROM records_shelved)")
 
@@ -106,15 +110,30 @@ def reshelve() -> None:
     Shelved.objects.all().delete()
     Word.objects.all().delete()
     _index("DELETE FROM shelf_words")
-    ids = list(MODELS["pieces"].objects.order_by("added_in_id", "pk").values_list("pk", flat=True))
+    ids, called = list(MODELS["pieces"].objects.order_by("added_in_id", "pk").values_list("pk", flat=True)), Called()
     for start in range(0, len(ids), BATCH):
-        _put(MODELS["pieces"].objects.filter(pk__in=ids[start : start + BATCH]).order_by("added_in_id", "pk"))
+        _put(MODELS["pieces"].objects.filter(pk__in=ids[start : start + BATCH]).order_by("added_in_id", "pk"), called)
 
 
-def _put(pieces: Iterable[Stored]) -> int:
-    rows = list(Making(list(pieces)).rows())
+def _put(pieces: Iterable[Stored], called: Called) -> int:
+    rows = list(Making(list(pieces), called).rows())
     with connection.cursor() as cursor:
         cursor.executemany(_PUT, [[row[name] for name in _COLUMNS] for row in rows])
+    _index_words(rows)
+    return len(rows)
+
+
+def _word(pieces: Iterable[str]) -> None:
+    """Make the words of pieces anew that nothing else was done to, after what they name was called otherwise."""
+    called = Called()
+    for some in _batches(pieces):
+        rows = list(worded(some, called))
+        with connection.cursor() as cursor:
+            cursor.executemany(_WORDS, [list(row.values()) for row in rows])
+        _index_words(rows)
+
+
+def _index_words(rows: Sequence[dict[str, Any]]) -> None:
     new = {word for row in rows for word in words_of(row["text"] + row["own_text"])}
     new -= set(Word.objects.filter(word__in=new).values_list("word", flat=True))
     Word.objects.bulk_create((Word(word=word) for word in sorted(new)), ignore_conflicts=True)
@@ -124,7 +143,6 @@ def _put(pieces: Iterable[Stored]) -> int:
         f"SELECT id, text, own_text FROM records_shelved WHERE piece_id IN ({gaps})",
         [row["piece_id"] for row in rows],
     )
-    return len(rows)
 
 
 def date(lines: Iterable[str]) -> None:

@@ -10,7 +10,7 @@ from footring.records.models import MODELS, Role, Shelved, Stored, User
 from footring.records.privacy import on_the_shelf, own_on_the_shelf, visible
 from footring.records.search import found
 from footring.records.shelf import inside
-from footring.records.shelf_row import folded
+from footring.records.shelf_words import folded
 from footring.web.pages.at_home.asked import NAMED, ORDERS, STATES, YEARS, Choice
 
 PAGE = 50

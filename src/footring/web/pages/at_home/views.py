@@ -1,7 +1,8 @@
-"""The list and the shelf, what to ask for, and the table for a spreadsheet."""
+"""The list and the shelf, what to ask for, and the tables for a spreadsheet."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse, StreamingHttpResponse
@@ -9,11 +10,12 @@ from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
 from footring.records.models import Act, Role
-from footring.records.shelf_row import folded
+from footring.records.shelf_words import folded
+from footring.standards.ooxml import MEDIA_TYPE
 from footring.web.access import allow
 from footring.web.pages.at_home.asked import NAMED, ORDERS, STATES, Choice
 from footring.web.pages.at_home.choosing import MOST_COUNTED, counted, page_of, pieces, things, told
-from footring.web.pages.at_home.export import lines
+from footring.web.pages.at_home.export import csv_of, workbook_of
 from footring.web.pages.at_home.shown import shown
 
 MOST_OFFERED = 2000
@@ -83,6 +85,18 @@ def _options(name: str, now: dict[str, str], request: HttpRequest) -> list[tuple
 def export(request: HttpRequest) -> HttpResponse:
     """All that was asked for, as CSV."""
     rows = pieces(Choice.of(request.GET), request.user).rows
-    answer = StreamingHttpResponse(lines(rows.iterator(), request.user), content_type="text/csv; charset=utf-8")
-    answer["Content-Disposition"] = 'attachment; filename="at-home.csv"'
+    return _file(csv_of(rows, request.user), "text/csv; charset=utf-8", "at-home.csv")
+
+
+@allow(Role.MEMBER)
+@require_GET
+def workbook(request: HttpRequest) -> HttpResponse:
+    """All that was asked for, as a workbook."""
+    rows = pieces(Choice.of(request.GET), request.user).rows
+    return _file(workbook_of(rows, request.user), MEDIA_TYPE, "at-home.xlsx")
+
+
+def _file(content: Iterable[str] | Iterable[bytes], kind: str, name: str) -> HttpResponse:
+    answer = StreamingHttpResponse(content, content_type=kind)
+    answer["Content-Disposition"] = f'attachment; filename="{name}"'
     return answer
