@@ -1,5 +1,8 @@
 """What is known is what was done, whoever does something else at the same time."""
 
+import os
+import subprocess
+import sys
 import threading
 from concurrent.futures import ThreadPoolExecutor, wait
 
@@ -7,10 +10,13 @@ import pytest
 from django.db import connection, transaction
 
 from footring.records.acts import act, revision
-from footring.records.known import at_once, known, warm
+from footring.records.known import LEFT_OUT, at_once, forget, known, warm
 from footring.records.models import MODELS, Act
-from footring.rows.collection import Attribution, Piece
-from footring.rows.reference_things import Form, Line, Maker
+from footring.records.snapshot import one_moment, snapshot
+from footring.rows import TABLES
+from footring.rows.collection import Attribution, Finding, Letter, Photograph, Piece, Reading
+from footring.rows.reference_things import Form, Line, Maker, Source
+from footring.rows.statements import Claim
 
 pytestmark = pytest.mark.django_db
 MAKER, LINE = Maker("q", name="Quillow & Tarn Works"), Line("o", maker="q", name="Ormsley")
@@ -83,6 +89,74 @@ def test_an_act_has_its_number_only_when_it_is_done():
     assert [*Act.objects.order_by("pk").values_list("revision", flat=True)] == [first.revision, first.revision + 1]
 
 
+def test_what_no_answer_rests_on_is_left_out_wherever_it_is_named():
+    do(
+        MAKER,
+        LINE,
+        Piece("p"),
+        Photograph("f", sha256="0" * 64, piece="p"),
+        Letter("l"),
+        Source("s", name="A letter", kind="letter"),
+    )
+    known()
+    do(
+        Finding("found", piece="p", reference_digest="0", version="1"),
+        Attribution("a", piece="p", line="o", weight=1.0, basis="proposed", finding="found"),
+        Reading("r", piece="p", name="form", value="cup", photograph="f"),
+        Claim("c", subject_table="letters", subject="l", property="written", source="s", firmness="seen", stance="for"),
+        Claim("d", subject_table="lines", subject="o", property="made", source="s", firmness="seen", stance="for"),
+    )
+    grown = known().reference
+    forget()
+    for reference in (grown, known().reference):
+        assert (reference.row("readings", "r").photograph, reference.row("attributions", "a").finding) == (None, None)
+        assert sorted(reference.tables["claims"].ids) == ["d"]
+        assert [len(reference.tables[table]) for table in LEFT_OUT] == [0] * len(LEFT_OUT)
+    assert grown.digest == known().reference.digest
+
+
+def test_what_is_left_out_need_not_be_named():
+    needed = [spec for name, spec in TABLES.items() if name not in LEFT_OUT]
+    naming = [column for spec in needed for column in spec.columns if column.refers_to in LEFT_OUT]
+    assert {column.name for column in naming} == {"photograph", "finding"}
+    assert all(column.nullable for column in naming)
+
+
+# ---- while others write
+
+WRITING_MEANWHILE = """
+import sys, threading
+from pathlib import Path
+from footring.records.folder import opened
+opened(Path(sys.argv[1]))
+from footring.records.acts import act, revision
+from footring.records.snapshot import one_moment, snapshot
+from footring.rows.reference_things import Line, Maker
+def do(*rows):
+    with act("add", None) as doing:
+        doing.add(*rows)
+do(Maker("q", name="Quillow & Tarn Works"))
+with one_moment():
+    before = [revision(), len(snapshot(["makers"])["makers"])]
+    other = threading.Thread(target=do, args=[Line("o", maker="q", name="Ormsley")])
+    other.start()
+    other.join(20)
+    print(other.is_alive(), *before, revision(), len(snapshot(["lines"])["lines"]))
+print(revision(), len(snapshot()["lines"]))
+do(Maker("r", name="Another"))
+"""
+
+
+def test_all_is_read_as_of_one_moment_and_nobody_waits_for_it(tmp_path):
+    ours = ("DATABASE_URL", "DJANGO_SETTINGS_MODULE", "FOOTRING_STORE")
+    environment = {name: value for name, value in os.environ.items() if name not in ours}
+    told = subprocess.run(
+        [sys.executable, "-c", WRITING_MEANWHILE, str(tmp_path)], capture_output=True, text=True, env=environment
+    )
+    assert told.stdout.splitlines() == ["False 1 1 1 0", "2 1"], told.stderr
+    assert told.returncode == 0
+
+
 # ---- two at the same time, which only PostgreSQL allows
 
 
@@ -118,6 +192,15 @@ def kept_late(row, done, go_on):
         done.set()
         assert go_on.wait(LONG)
     return number
+
+
+def test_all_is_read_as_of_one_moment_on_postgresql_too(beside):
+    do(MAKER)
+    with one_moment():
+        before = revision()
+        beside(do, LINE).result(LONG)
+        assert (revision(), len(snapshot(["lines"])["lines"])) == (before, 0)
+    assert (revision(), len(snapshot()["lines"])) == (before + 1, 1)
 
 
 def test_what_was_begun_before_and_kept_after_something_else_is_known(beside):

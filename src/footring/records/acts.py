@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from typing import Any
 
@@ -265,11 +265,3 @@ def _next_revision() -> int:
         with connection.cursor() as cursor:
             cursor.execute("SELECT pg_advisory_xact_lock(%s)", [_ONE_BY_ONE])
     return revision() + 1
-
-
-def added_since(seen: int, tables: Iterable[str]) -> dict[str, list[Row]]:
-    """Rows of some tables that came with acts kept after a revision."""
-    found = {
-        table: [one.row() for one in MODELS[table].objects.filter(added_in__revision__gt=seen)] for table in tables
-    }
-    return {table: rows for table, rows in found.items() if rows}

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import threading
 import time
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -14,19 +13,19 @@ from django.db import connections
 from footring.reasoning.examine import Examiner
 from footring.reasoning.model import compile_model
 from footring.reasoning.parameters import Parameters, read_parameters
-from footring.records.acts import added_since, revision
+from footring.records.acts import revision
 from footring.records.models import Act, Change
-from footring.records.snapshot import snapshot
+from footring.records.snapshot import added_since, one_moment, snapshot
 from footring.reference import Reference, compile_reference, extend
 from footring.rows import TABLES
 
-IDLE = frozenset(
-    "people places instruments letters talks photographs findings finding_answers rejections conditions prices"
-    " acquisitions leach_results".split()
+LEFT_OUT = frozenset(
+    "letters talks photographs findings finding_answers rejections conditions prices acquisitions leach_results".split()
 )
-"""Tables that no answer rests on."""
-_NEVER_NAMED = frozenset("finding_answers rejections conditions prices acquisitions leach_results talks".split())
-"""Those among them that no row of another such table names."""
+"""Tables that no answer rests on, nor on which of their rows another names."""
+IDLE = LEFT_OUT | {"people", "places", "instruments"}
+"""Tables that no answer rests on before another row names one of theirs."""
+_NEEDED = [table for table in TABLES if table not in LEFT_OUT]
 QUICK_SECONDS = 1.5
 """What was made ready in less is made ready again while one waits; else in the background."""
 
@@ -117,8 +116,6 @@ def _still_good(current: Known) -> Known | None:
 def _made() -> Known:
     global _now
     with _making:
-        if _now is not None and _now.revision == revision():
-            return _now
         found = _made_from(_now)
         if not Act.objects.filter(revision=None).exists():  # an act that is being done here may yet be given up
             _now = found
@@ -126,17 +123,16 @@ def _made() -> Known:
 
 
 def _made_from(before: Known | None) -> Known:
-    began, latest, parameters = time.perf_counter(), revision(), learned()
-    reference = compile_reference(snapshot(_needed())) if before is None else _extended(before)
+    began, parameters = time.perf_counter(), learned()
+    with one_moment():
+        latest = revision()
+        if before is not None and before.revision == latest:
+            return before
+        changed = before is None or Change.objects.filter(act__revision__gt=before.compiled).exists()
+        tables = snapshot(_NEEDED) if changed else added_since(before.compiled, _NEEDED)
+    reference = compile_reference(tables) if changed else extend(before.reference, tables)
     examiner = Examiner(compile_model(reference, parameters))
     return Known(latest, latest, reference, parameters, examiner, time.perf_counter() - began)
-
-
-def _extended(before: Known) -> Reference:
-    """With what was added since; compiled anew where something was changed or taken away."""
-    if Change.objects.filter(act__revision__gt=before.compiled).exists():
-        return compile_reference(snapshot(_needed()))
-    return extend(before.reference, added_since(before.compiled, _needed()))
 
 
 def _in_background() -> None:
@@ -151,10 +147,6 @@ def _background() -> None:
         _made()
     finally:
         connections.close_all()
-
-
-def _needed() -> Sequence[str]:
-    return [table for table in TABLES if table not in _NEVER_NAMED]
 
 
 def parameters_file() -> Path:
