@@ -52,6 +52,7 @@ def bucket(s3_server, monkeypatch):
 def kept_in(request, settings):
     """Where photographs are kept: in the folder, or in a store where the test asks for that."""
     where = getattr(request, "param", "folder")
+    (settings.FOLDER / "photos").mkdir(exist_ok=True)
     if where == "store":
         from footring.records.store import store_of
 

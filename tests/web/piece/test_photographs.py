@@ -9,11 +9,13 @@ import zlib
 import pytest
 from django.core.files.storage import storages
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.test import override_settings
 from PIL import Image
 
 from footring.records import photographs
 from footring.records.acts import act
 from footring.records.models import MODELS, Act, Role, User
+from footring.records.store import store_of
 from footring.rows.collection import Letter, Photograph, Piece
 
 pytestmark = pytest.mark.django_db
@@ -103,6 +105,24 @@ def test_several_come_at_once_and_one_that_cannot_be_kept_hinders_no_other(brows
     answer = browser.post(PIECE + "photograph/", {"photograph": files})
     assert answer.status_code == 400 and "second.jpg: this file cannot be read as a picture" in text(answer)
     assert "2 kept" in text(answer) and MODELS["photographs"].objects.count() == 2
+
+
+@pytest.mark.parametrize(
+    ("store", "why"),
+    [
+        ("s3://plates?endpoint=http://127.0.0.1:9", "the store of photographs cannot be reached"),
+        ("", "Not a directory"),
+    ],
+)
+def test_a_store_or_disk_that_fails_is_told_and_nothing_is_kept(store, why, browser, settings, tmp_path, monkeypatch):
+    for name in ("AWS_ACCESS_KEY_ID", "AWS_SECRET_ACCESS_KEY"):
+        monkeypatch.setenv(name, "of-a-test")
+    (tmp_path / "file").touch()
+    where = store_of(store, tmp_path / "file")
+    with override_settings(STORAGES={**settings.STORAGES, "default": where}):
+        answer = browser.post(PIECE + "photograph/", {"photograph": [upload(), upload(picture("red"), "b.jpg")]})
+    assert answer.status_code == 503 and f"could not be written or read: {why}. Nothing was changed." in text(answer)
+    assert not MODELS["photographs"].objects.exists()
 
 
 @pytest.mark.parametrize(
