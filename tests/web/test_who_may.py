@@ -27,6 +27,7 @@ WHO_MAY = {
     Role.MEMBER: """
         examine examine-again examine-why not-this put-away
         at-home at-home-ask at-home-change at-home-export at-home-forget-view at-home-keep-view at-home-undo
+        at-home-workbook
         bring-in bring-in-back bring-in-forget bring-in-job bring-in-look bring-in-progress bring-in-start bring-in-stop
         source sources sources-checked sources-claim sources-disagree sources-later
         photograph-change photograph-original photograph-take-away

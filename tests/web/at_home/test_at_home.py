@@ -3,6 +3,7 @@
 import csv
 import io
 
+import openpyxl
 import pytest
 from django.db import connection
 
@@ -195,6 +196,45 @@ def test_a_table_holds_what_was_asked_for(browser):
     row = rows["ossel.piece-8"]
     assert (row["line"], row["number"], row["made_from"], row["made_to"]) == ("Ormsley", "417", "1934", "1940")
     assert (row["damage"], row["picture"], row["settled"]) == ("yes", "no", "yes")
+
+
+def sheet(answer):
+    """Rows of a workbook by the piece's id, as openpyxl reads them."""
+    heading, *rows = openpyxl.load_workbook(io.BytesIO(b"".join(answer))).active.values
+    return {row[0]: dict(zip(heading, row, strict=True)) for row in rows}
+
+
+def test_a_workbook_holds_what_the_table_holds_and_no_formula(browser, keeper):
+    odd = ['=HYPERLINK("x")', "+1", "-1", "@SUM(A1)", "3/41", "0012"]
+    with act("odd", keeper) as doing:
+        doing.add(*(Piece(f"odd{n}", name=name) for n, name in enumerate(odd)))
+    answer = browser.get("/at-home/export/workbook/")
+    assert answer["Content-Disposition"] == 'attachment; filename="at-home.xlsx"'
+    rows, lines = sheet(answer), table(browser.get("/at-home/export/"))
+    assert [rows[f"odd{n}"]["name"] for n in range(len(odd))] == odd
+    assert rows["ossel.piece-8"] | {"made_from": 1934, "made_to": 1940} == rows["ossel.piece-8"]  # figures, to sort by
+    assert list(rows) == list(lines)
+    plain = {key: {name: str(cell or "") for name, cell in row.items()} for key, row in rows.items()}
+    assert {key: row for key, row in plain.items() if key[:3] != "odd"} == {
+        key: row for key, row in lines.items() if key[:3] != "odd"
+    }
+
+
+def test_a_workbook_holds_what_was_asked_for_and_what_may_be_seen(browser, member, keeper):
+    assert list(sheet(browser.get("/at-home/export/workbook/?words=heron&damaged=yes"))) == ["ossel.piece-8"]
+    assert sheet(member.get("/at-home/export/workbook/"))["ossel.piece-8"]["place"] is None
+    with act("hide", keeper) as doing:
+        doing.change("pieces", "ossel.piece-8", private=True)
+    assert "ossel.piece-8" not in sheet(member.get("/at-home/export/workbook/"))
+    assert sheet(browser.get("/at-home/export/workbook/"))["ossel.piece-8"]["private"] == "yes"
+
+
+def test_more_pieces_than_a_sheet_has_rows_are_told_of(browser, monkeypatch):
+    monkeypatch.setattr("footring.standards.ooxml.MOST_ROWS", 9)  # a heading and the eight of the demo
+    assert len(sheet(browser.get("/at-home/export/workbook/"))) == 8
+    monkeypatch.setattr("footring.standards.ooxml.MOST_ROWS", 8)
+    answer = browser.get("/at-home/export/workbook/")
+    assert answer.status_code == 400 and "t most 7 pieces fit into a sheet" in text(answer)
 
 
 def test_the_owner_s_side_is_shown_and_found_by_nobody_else(browser, member):

@@ -1,20 +1,25 @@
-"""Pieces as a table for a spreadsheet, in which nothing can be taken for a formula."""
+"""Pieces as a table for a spreadsheet: CSV or a workbook."""
 
 from __future__ import annotations
 
 import csv
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from itertools import islice
 from typing import Any
+
+from django.db.models import QuerySet
 
 from footring.records.models import MODELS, Shelved, Stored, User
 from footring.records.models.shelf import SAID, YEAR_UNKNOWN
 from footring.records.privacy import may_change
+from footring.standards import ooxml
+from footring.terms.errors import BadInput
 from footring.web.pages.at_home.shown import things_of
 
 COLUMNS = ("id", "name", *SAID, "number", "made_from", "made_to", "settled", "picture", "damage")
 OWNERS_COLUMNS = ("place", "owner", "met", "private")
 """Left empty for pieces of which the reader does not see the owner's side."""
+HEADING = (*COLUMNS, *OWNERS_COLUMNS)
 AT_ONCE = 1000
 _STARTS = ("=", "+", "-", "@", "\t", "\r", "\n", "\0", "＝", "＋", "－", "＠")
 
@@ -24,10 +29,30 @@ class _Line:
         return line
 
 
-def lines(rows: Iterable[Shelved], user: User) -> Iterator[str]:
-    """Lines of CSV, the heading first."""
-    writer, left = csv.writer(_Line()), iter(rows)
-    yield writer.writerow((*COLUMNS, *OWNERS_COLUMNS))
+def csv_of(rows: QuerySet[Shelved], user: User) -> Iterator[str]:
+    """Lines of CSV, the heading first, in which nothing can be taken for a formula."""
+    writer = csv.writer(_Line())
+    yield writer.writerow(HEADING)
+    for cells in _table(rows, user):
+        yield writer.writerow(map(harmless, cells))
+
+
+def workbook_of(rows: QuerySet[Shelved], user: User) -> Iterator[bytes]:
+    """A workbook of one sheet, in which a text is a text whatever it begins with.
+
+    Raises
+    ------
+    BadInput
+        A sheet has not as many rows.
+    """
+    if rows.values("pk")[ooxml.MOST_ROWS - 1 :].exists():
+        raise BadInput(f"at most {ooxml.MOST_ROWS - 1:,} pieces fit into a sheet: ask for fewer, or take them as CSV")
+    return ooxml.workbook("At home", HEADING, _table(rows, user))
+
+
+def _table(rows: QuerySet[Shelved], user: User) -> Iterator[list[str | int]]:
+    """A line of cells for each piece; what stands beside them is looked up for a thousand at once."""
+    left = rows.defer("text", "own_text").iterator()
     while some := list(islice(left, AT_ONCE)):
         pieces = (
             MODELS["pieces"].objects.select_related("place", "owner", "added_in").in_bulk([r.piece_id for r in some])
@@ -35,7 +60,13 @@ def lines(rows: Iterable[Shelved], user: User) -> Iterator[str]:
         things = {name: things_of(name, some) for name in SAID}
         for row in some:
             cells = _cells(row, pieces[row.piece_id], things, user)
-            yield writer.writerow([harmless(cells.get(column)) for column in (*COLUMNS, *OWNERS_COLUMNS)])
+            yield [_plain(cells.get(column)) for column in HEADING]
+
+
+def _plain(value: Any) -> str | int:
+    if isinstance(value, int):
+        return value
+    return "" if value is None else str(value)
 
 
 def _cells(row: Shelved, piece: Stored, things: dict[str, dict[str, Stored]], user: User) -> dict[str, Any]:
@@ -58,13 +89,13 @@ def _yes(value: bool) -> str:
     return "yes" if value else "no"
 
 
-def harmless(value: Any) -> str:
+def harmless(value: str | int) -> str:
     """A cell that a spreadsheet takes for text: an apostrophe before what would begin a formula [owasp_csv]_.
 
     Examples
     --------
-    >>> harmless("=1+1"), harmless("-5"), harmless("417"), harmless(None)
-    ("'=1+1", "'-5", '417', '')
+    >>> harmless("=1+1"), harmless("-5"), harmless("417"), harmless(1936)
+    ("'=1+1", "'-5", '417', '1936')
     """
-    text = "" if value is None else str(value)
+    text = str(value)
     return f"'{text}" if text.startswith(_STARTS) else text
