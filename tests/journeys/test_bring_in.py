@@ -43,6 +43,7 @@ def test_a_sheet_is_mended_brought_in_watched_and_taken_back(open_page, nothing_
     (incoming() / f"{job.pk}.progress").unlink()
     work_off()
     expect(page.get_by_text("Brought in: 2 pieces, 6 readings")).to_be_visible()
+    nothing_wrong(page)
     assert MODELS["pieces"].objects.filter(name="Jug").exists()
     page.get_by_role("button", name="Take it all back").click()
     expect(page.get_by_role("status")).to_contain_text("Being taken back")

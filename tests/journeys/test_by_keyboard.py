@@ -97,3 +97,17 @@ def test_a_piece_is_examined_put_away_renamed_and_that_undone(open_page):
     expect(page.get_by_role("heading", level=1)).to_have_text("A slip")
     keys.enter(link(page, "What was done to it, and undo")).enter(button(page, "Undo").first)
     expect(page.get_by_role("heading", level=1)).to_have_text("The heron dish")
+
+
+def test_a_token_is_made_shown_once_and_revoked(open_page, nothing_wrong):
+    page = open_page("/settings/")
+    keys = Keys(page).type(page.get_by_label("What the program is called"), "My script").press("Enter")
+    token = page.get_by_label("Token").input_value()
+    assert token.startswith("footring_")
+    nothing_wrong(page)
+    keys.enter(link(page, "Back to the settings"))
+    expect(page.get_by_text("never used")).to_be_visible()
+    assert token not in page.content()
+    keys.enter(button(page, "Revoke"))
+    expect(page.get_by_role("status")).to_contain_text("revoked")
+    expect(page.get_by_text("never used")).to_have_count(0)

@@ -57,6 +57,7 @@ def sign_out(page):
 def test_the_invited_come_in_see_what_they_may_and_go_out(role, open_page, society, nothing_wrong):
     there = open_page("/people/")
     page = open_page(invitation(there, role), who=None)
+    nothing_wrong(there)
     come_in(page, "Tam")
     places, refused = SEES[role]
     expect(page.get_by_role("navigation", name="Pages", exact=True).get_by_role("link")).to_have_text(
@@ -78,7 +79,6 @@ def test_the_invited_come_in_see_what_they_may_and_go_out(role, open_page, socie
     sign_out(page)
     page.goto(there.get_by_label("Address of the invitation").input_value())
     expect(page.get_by_role("alert")).to_contain_text("invit")
-    nothing_wrong(page)
 
 
 def renamed(page, name):
