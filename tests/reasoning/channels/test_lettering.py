@@ -9,9 +9,10 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.signal import lfilter
 
 from footring.reasoning.channels.char_model import CharModel
-from footring.reasoning.channels.lettering import LETTERS, Lettering, Noise, characters
+from footring.reasoning.channels.lettering import LETTERS, Lettering, Noise, _lost, characters
 from footring.reasoning.channels.rates import Rates
 
 NOISE = Noise(0.1, 0.1, 0.4, 0.04, 0.12, 0.5)
@@ -163,3 +164,14 @@ def test_characters():
     assert characters("Quillow and Tarn...\nÖssel? – 4") == "QUILLOW&TARN.OSSEL?4"
     assert characters("AND co") == "&CO"
     assert characters("sand") == "SAND"
+
+
+@pytest.mark.parametrize("length", [1, 127, 128, 129, 400])
+def test_what_was_lost_along_a_text_of_any_length_is_the_recursion(length):
+    """Against scipy.signal.lfilter, a recursion from left to right."""
+    emitted, foreign = np.random.default_rng(1).random((2, 3, length))
+    start = NOISE.loss_open * ((1 - NOISE.insertion) * emitted + (1 - NOISE.insertion_run) * foreign)
+    again = NOISE.loss_run + NOISE.loss_open * (1 - NOISE.insertion) * (1 - NOISE.loss_run)
+    expected = np.zeros_like(start)
+    expected[:, 1:] = lfilter([1.0], [1.0, -again], start[:, :-1], axis=1)
+    np.testing.assert_allclose(_lost(emitted, foreign, NOISE), expected, rtol=1e-12)

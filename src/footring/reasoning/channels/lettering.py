@@ -9,7 +9,6 @@ from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.signal import lfilter
 
 from footring.marks.word_patterns import folded
 from footring.reasoning.channels.char_model import GAP, UNREAD, CharModel
@@ -25,7 +24,7 @@ _TOKEN = re.compile(r"\.{3}|…|\?|[^\W_]|&")
 _GROUP = 12
 _FEW = 10_000
 _RESCALE = 6
-_SHORT = 128
+_AT_ONCE = 128
 Floats = NDArray[np.float64]
 Ends = tuple[NDArray[np.intp], NDArray[np.int64]]
 
@@ -221,17 +220,16 @@ def _lost(emitted: Floats, foreign: Floats, noise: Noise) -> Floats:
     start = (noise.loss_open * opened) * emitted
     start += (noise.loss_open * ended) * foreign
     again = noise.loss_run + noise.loss_open * opened * (1.0 - noise.loss_run)
-    if start.shape[1] <= _SHORT:
-        lost: Floats = start @ _decay(start.shape[1], again)
-        return lost
-    lost = np.zeros_like(start)
-    lost[:, 1:] = lfilter([1.0], [1.0, -again], start[:, :-1], axis=1)
-    return lost
+    parts = [start[:, begin : begin + _AT_ONCE] for begin in range(0, start.shape[1], _AT_ONCE)]
+    found = [part @ _decay(part.shape[1], again) for part in parts]
+    for part, lost, more in zip(parts, found, found[1:], strict=False):
+        more += (part[:, -1:] + again * lost[:, -1:]) * again ** np.arange(more.shape[1])
+    return found[0] if len(found) == 1 else np.hstack(found)
 
 
 @lru_cache(maxsize=512)
 def _decay(size: int, again: float) -> Floats:
-    """The linear recursion along a row as a matrix: quicker than the recursion for short rows."""
+    """The linear recursion along a row as a matrix: quicker than the recursion where they are short."""
     steps = np.arange(size) - np.arange(size)[:, None] - 1
     return np.where(steps >= 0, again ** np.maximum(steps, 0), 0.0)
 

@@ -10,8 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.special import expit, logit
-from scipy.stats import beta
+from scipy.special import betaincinv, expit, logit
 
 from footring.reasoning.sources.said import Floats, Ints
 
@@ -246,11 +245,12 @@ def beta_interval(mean: Floats, sd: Floats, mass: float = 0.9) -> tuple[Floats, 
 
     Examples
     --------
+    >>> from scipy.stats import beta
     >>> low, high = beta_interval(logit(np.array([0.8])), np.array([(10 * 0.8 * 0.2) ** -0.5]))
     >>> bool(np.allclose([low, high], beta.ppf([[0.05], [0.95]], 8, 2)))
     True
     """
     chance = expit(mean)
     claims = 1.0 / (sd**2 * chance * (1 - chance))
-    low, high = (beta.ppf(p, claims * chance, claims * (1 - chance)) for p in ((1 - mass) / 2, (1 + mass) / 2))
+    low, high = (betaincinv(claims * chance, claims * (1 - chance), p) for p in ((1 - mass) / 2, (1 + mass) / 2))
     return np.asarray(low), np.asarray(high)
