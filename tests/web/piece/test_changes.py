@@ -8,10 +8,12 @@ import pytest
 from footring.records.acts import act
 from footring.records.known import known
 from footring.records.models import MODELS, Act, Role, User
-from footring.rows.collection import Piece
+from footring.rows.collection import Attribution, Piece
 
 pytestmark = pytest.mark.django_db
 PIECE = "/piece/ossel.piece-8/"
+LID = {"line": "ossel.ormsley", "form": "ossel.ormsley-lid", "body": "ossel.buff", "glaze": "ossel.clear",
+       "decoration": "ossel.plain", "trim": "ossel.no-trim"}  # fmt: skip
 POSTS = "name place private part condition price came line reading correct this not-this keep photograph".split()
 
 
@@ -206,6 +208,21 @@ def test_a_new_reading_proposes_anew_where_nobody_said(browser):
     browser.post(PIECE + "reading/", {"name": "glaze", "value": "Clear", "part": "base"})
     [second] = said()
     assert second.supersedes_id == first.pk and second.weight > first.weight
+
+
+def test_a_new_reading_of_the_lid_proposes_anew_what_the_lid_is(browser, keeper):
+    with act("confirm", keeper) as doing:
+        doing.add(
+            Piece("alone", name="A lid"), Attribution("a lid", piece="alone", **LID, weight=1.0, basis="confirmed")
+        )
+    last = None
+    for name, value in (("line", "Ormsley"), ("glaze", "Clear")):
+        browser.post(PIECE + "reading/", {"name": name, "value": value, "part": "lid"})
+        [proposed] = current("attributions", part="ossel.piece-8-lid")
+        assert (proposed.basis, proposed.form_id, proposed.supersedes) == ("proposed", LID["form"], last)
+        assert last is None or proposed.weight > last.weight
+        last = proposed
+    assert [one.pk for one in said()] == ["ossel.a-8"], "what the piece itself is said to be stays"
 
 
 # ---- the piece itself

@@ -19,6 +19,7 @@ from footring.rows import TABLES
 from footring.terms.errors import BadInput, FootringError
 from footring.web.access import allow
 from footring.web.pages.piece.views import changeable_piece, shown
+from footring.web.whole import whole
 
 Change = Callable[[HttpRequest, Any], str]
 View = Callable[[HttpRequest, str], HttpResponse]
@@ -111,8 +112,7 @@ def _called(table: str | None, value: Any) -> str:
 
 def seen(request: HttpRequest) -> int | None:
     """The act that the piece had when its form was shown."""
-    given = request.POST.get("seen", "")
-    return int(given) if given.isdecimal() else None
+    return whole(request.POST.get("seen", ""))
 
 
 def text(request: HttpRequest, name: str) -> str | None:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
 from footring.records.models import MODELS, Role, Stored, User
-from footring.records.privacy import may_change, sees_the_owner_s_side, visible
+from footring.records.privacy import may_change, open_to, sees_the_owner_s_side, visible
 
 CELL = ("line", "form", "size", "body", "glaze", "decoration", "trim", "mark_in_clay", "mark_printed", "customer")
 SIDES = ("whole", "front", "inside", "top", "side", "back", "foot", "mark", "label", "lid", "base", "detail")
@@ -50,7 +50,8 @@ class Entry:
         """Its name; without one, what it is said to be."""
         if self.piece.name or self.said is None:
             return self.piece.name or "A piece without a name"
-        return ", ".join(str(one) for one in (self.said.form or self.said.line, self.said.decoration) if one)
+        told = (self.said.form or self.said.line, self.said.decoration)
+        return ", ".join(str(one) for one in told if open_to(self.own_side, one)) or "A piece without a name"
 
     @property
     def making(self) -> list[tuple[str, list[Stored]]]:

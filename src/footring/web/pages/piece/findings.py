@@ -11,6 +11,7 @@ from footring.reasoning.ranked_cells import RankedCell
 from footring.records.findings import cells_of
 from footring.records.known import Known
 from footring.records.models import MODELS, Stored
+from footring.records.privacy import open_to
 from footring.web.cells import cell_in_words
 
 CELL = ("line", "form", "size", "body", "glaze", "decoration", "trim")
@@ -35,7 +36,7 @@ class Told:
     why: str
 
 
-def told(findings: Sequence[Stored], readings: Iterable[Stored]) -> list[Told]:
+def told(findings: Sequence[Stored], readings: Iterable[Stored], own: bool) -> list[Told]:
     """Findings of a piece and its parts, the last first."""
     firsts = _firsts(findings)
     read = list(readings)
@@ -43,7 +44,7 @@ def told(findings: Sequence[Stored], readings: Iterable[Stored]) -> list[Told]:
     for one in findings:
         last = before.get(one.part_id)
         why = "the first" if last is None else ", ".join(_between(last, one, read)) or "nothing had changed"
-        found.append(Told(one, _in_words(firsts.get(one.pk)), why))
+        found.append(Told(one, _in_words(firsts.get(one.pk), own), why))
         before[one.part_id] = one
     return found[::-1]
 
@@ -56,10 +57,10 @@ def _firsts(findings: Sequence[Stored]) -> dict[str, Stored]:
     return {one.finding_id: one for one in answers.select_related(*CELL)}
 
 
-def _in_words(answer: Stored | None) -> str:
+def _in_words(answer: Stored | None, own: bool) -> str:
     if answer is None:
         return "no answer was kept"
-    named = {name: str(thing) for name in CELL if (thing := getattr(answer, name)) is not None}
+    named = {name: str(thing) for name in CELL if open_to(own, thing := getattr(answer, name))}
     return f"{_OUTCOMES.get(answer.outcome) or cell_in_words(named)} ({chance(answer.probability)})"
 
 

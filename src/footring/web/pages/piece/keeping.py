@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from footring.reasoning.finding import Finding
+from footring.marks.readings import Reading
 from footring.records.acts import Doing
 from footring.records.findings import kept
 from footring.records.known import Known
 from footring.records.models import MODELS, Stored
 from footring.records.readings import usable
 from footring.rows.collection import Attribution
-from footring.web.pages.piece.said import whole, withdrawn
+from footring.web.pages.piece.said import said_of, withdrawn
 
 
 def keep_finding(doing: Doing, now: Known, piece: Stored) -> None:
@@ -24,22 +24,23 @@ def keep_finding(doing: Doing, now: Known, piece: Stored) -> None:
         As it was before the act: during one it is not known yet what the act will have touched.
     """
     parts = dict(MODELS["parts"].objects.filter(piece=piece).values_list("name", "pk"))
-    found = kept(now.examiner.model, found_now(now, piece), piece.pk, parts)
+    finding = now.examiner.finding(read_of(now, piece), explain=False, most=0)
+    found = kept(now.examiner.model, finding, piece.pk, parts)
     doing.add(*(row for one in found for row in one.as_rows()))
-    said = [one for one in whole(piece) if one.weight > 0.0]
-    confirmed = any(one.basis == "confirmed" for one in said)
-    proposed = next((one.proposal() for one in found if one.finding.part is None and not confirmed), None)
-    doing.add(*_in_place_of([one for one in said if one.basis == "proposed"], proposed))
+    proposals = {one.finding.part: one.proposal() for one in found}
+    for part in dict.fromkeys((None, parts.get("lid"))):
+        doing.add(*_proposed_anew(said_of(piece, part), proposals.get(part)))
 
 
-def _in_place_of(before: Sequence[Stored], proposed: Attribution | None) -> Iterator[Attribution]:
-    """What is proposed now in the place of what was proposed before; what was proposed beside that is taken back."""
-    if proposed is not None:
-        yield replace(proposed, supersedes=before[0].pk) if before else proposed
-    yield from map(withdrawn, before[1:] if proposed is not None else before)
+def _proposed_anew(said: Sequence[Stored], proposal: Attribution | None) -> Iterator[Attribution]:
+    """A proposal in the place of what was proposed before, unless somebody confirmed; the others are taken back."""
+    before = [one for one in said if one.basis == "proposed"]
+    if proposal is not None and len(before) == len(said):
+        yield replace(proposal, supersedes=before.pop(0).pk) if before else proposal
+    yield from map(withdrawn, before)
 
 
-def found_now(now: Known, piece: Stored) -> Finding:
-    """What follows from all that was read of a piece."""
+def read_of(now: Known, piece: Stored) -> list[Reading]:
+    """What was read of a piece and can be used, in the order it came."""
     rows = MODELS["readings"].objects.current().filter(piece=piece).select_related("part").order_by("added_in_id", "pk")
-    return now.examiner.finding(usable(rows, now.examiner.model.channels)[0], explain=False, most=0)
+    return usable(rows, now.examiner.model.channels)[0]

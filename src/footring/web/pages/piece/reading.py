@@ -15,12 +15,13 @@ from footring.records.acts import Doing, act
 from footring.records.ids import new_id
 from footring.records.known import Known, known
 from footring.records.models import MODELS, Stored
-from footring.records.readings import EXAMINED_APART, name_of, usable
+from footring.records.readings import EXAMINED_APART, name_of
 from footring.rows.collection import Correction, Part, Reading
 from footring.terms.errors import BadInput
 from footring.web.pages.piece.doing import Overtaken, changing, text
-from footring.web.pages.piece.keeping import keep_finding
+from footring.web.pages.piece.keeping import keep_finding, read_of
 from footring.web.pages.piece.words import SURE
+from footring.web.whole import whole
 
 
 @changing("readings")
@@ -31,7 +32,7 @@ def take(request: HttpRequest, piece: Any) -> str:
     if not looks:
         raise BadInput("nothing of that was taken: type what you see, and say what of it was understood")
     with act("Add readings" if len(looks) > 1 else "Add a reading", request.user) as doing:
-        before = _read_before(now, piece)
+        before = read_of(now, piece)
         for look in looks:
             placed = _beside(look, before)
             before += placed
@@ -44,9 +45,9 @@ def _chosen(request: HttpRequest, lines: Sequence[Understood]) -> list[Sequence[
     """The meaning that was chosen of each clause."""
     found = []
     for i, line in enumerate(lines):
-        which = request.POST.get(f"c{i}", "")
-        if which.isdigit() and int(which) < len(line.meanings):
-            found.append(line.meanings[int(which)].readings)
+        which = whole(request.POST.get(f"c{i}", ""))
+        if which is not None and which < len(line.meanings):
+            found.append(line.meanings[which].readings)
     return found
 
 
@@ -57,7 +58,7 @@ def read(request: HttpRequest, piece: Any) -> str:
     typed = _typed(request, name, now)
     with act("Add a reading", request.user) as doing:
         if not name.rpartition(".")[2].isdigit():
-            [typed] = _beside([typed], _read_before(now, piece))
+            [typed] = _beside([typed], read_of(now, piece))
         doing.add(_row(doing, piece, typed, request.POST.get("part", "").strip(), _instrument(request)))
         keep_finding(doing, now, piece)
     return "Added."
@@ -100,11 +101,6 @@ def _wrong(request: HttpRequest, piece: Any) -> Stored:
         told = f"this reading was corrected meanwhile by {now.recorded_by}: both are shown; choose"
         raise Overtaken(told, {"value": "" if now.absent else now.value}, yours, now.pk)
     return now
-
-
-def _read_before(now: Known, piece: Stored) -> list[Read]:
-    rows = MODELS["readings"].objects.current().filter(piece=piece).select_related("part")
-    return usable(rows, now.examiner.model.channels)[0]
 
 
 def _beside(look: Sequence[Read], others: Iterable[Read]) -> list[Read]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from footring.records.ids import new_id
 from footring.records.models import MODELS, Stored, User
-from footring.records.privacy import visible
+from footring.records.privacy import open_to, visible
 from footring.rows import TABLES
 from footring.rows.collection import Attribution
 from footring.web.cells import cell_in_words
@@ -24,14 +24,14 @@ class Said:
     by: str
 
 
-def attributions(said: Iterable[Stored], people: bool) -> list[Said]:
+def attributions(said: Iterable[Stored], people: bool, own: bool) -> list[Said]:
     """What the piece and its parts are said to be, as it stands now; what was taken back is left out."""
-    return [Said(one, cell_in_words(named_in(one)), _by(one, people)) for one in said if one.weight > 0.0]
+    return [Said(one, cell_in_words(named_in(one, own)), _by(one, people)) for one in said if one.weight > 0.0]
 
 
-def named_in(attribution: Stored) -> dict[str, str]:
-    """What an attribution says, by the names of the things."""
-    return {name: str(thing) for name in CELL if (thing := getattr(attribution, name)) is not None}
+def named_in(attribution: Stored, own: bool = True) -> dict[str, str]:
+    """What an attribution says, by the names of the things; without private ones where it is not one's own to see."""
+    return {name: str(thing) for name in CELL if open_to(own, thing := getattr(attribution, name))}
 
 
 def rejections(said: Sequence[Stored], people: bool, user: User) -> list[Said]:
@@ -64,9 +64,9 @@ def thing_of(attribution: Stored, column: str) -> tuple[str, str]:
     return str(TABLES["attributions"].column(column).refers_to), str(getattr(attribution, f"{column}_id"))
 
 
-def whole(piece: Stored) -> list[Stored]:
-    """Everything that is said now of what the whole piece is, also what weighs nothing any more; the last last."""
-    rows = MODELS["attributions"].objects.current().filter(piece=piece, part=None)
+def said_of(piece: Stored, part: str | None = None) -> list[Stored]:
+    """Everything that is said now of what a piece, or a part of it, is, the last last; not what was taken back."""
+    rows = MODELS["attributions"].objects.current().filter(piece=piece, part=part, weight__gt=0.0)
     return list(rows.order_by("added_in_id", "pk"))
 
 

@@ -16,7 +16,7 @@ from footring.web.cells import cell_in_words, names_of
 from footring.web.pages.piece.doing import Overtaken, changing, text
 from footring.web.pages.piece.entry import CELL
 from footring.web.pages.piece.keeping import keep_finding
-from footring.web.pages.piece.said import named_in, thing_of, whole, withdrawn
+from footring.web.pages.piece.said import named_in, said_of, thing_of, withdrawn
 
 
 @changing("said")
@@ -83,7 +83,7 @@ def _as_shown(request: HttpRequest, piece: Stored, yours: str) -> list[Stored]:
     Overtaken
         Somebody said something else since.
     """
-    said = sorted((one for one in whole(piece) if one.weight > 0.0), key=lambda one: one.basis == "confirmed")
+    said = sorted(said_of(piece), key=lambda one: one.basis == "confirmed")
     shown, last = request.POST.get("instead_of"), said[-1].pk if said else ""
     if shown is not None and shown != last:
         theirs = cell_in_words(named_in(said[-1])) if said else "nothing"

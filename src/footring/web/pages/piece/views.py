@@ -20,7 +20,7 @@ from footring.reasoning.typed import understood
 from footring.records.findings import cells_of, leading
 from footring.records.known import Known, at_once
 from footring.records.models import Role, Stored, User
-from footring.records.privacy import may_change, visible
+from footring.records.privacy import may_change, places_of, visible
 from footring.records.readings import usable
 from footring.web.access import allow
 from footring.web.cautioned import grouped
@@ -49,9 +49,9 @@ def shown(request: HttpRequest, found: Stored, status: int = 200, **more: Any) -
         "piece": found, "entry": entry, "waiting": now is None,
         "read": lines(entry.readings, entry.people, {}),
         "read_before": lines(entry.superseded, entry.people, entry.reasons),
-        "said": said.attributions(entry.attributions, entry.people),
+        "said": said.attributions(entry.attributions, entry.people, entry.own_side),
         "not_said": said.rejections(entry.rejections, entry.people, request.user),
-        "found": findings.told(entry.findings, [*entry.readings, *entry.superseded]),
+        "found": findings.told(entry.findings, [*entry.readings, *entry.superseded], entry.own_side),
         "colour": colour_of(entry.said.glaze) if entry.said else None,
         "source": cited_as(found, request.user),
         "cautions": _cautions(entry, None),
@@ -101,7 +101,7 @@ def _to_fill_in(user: User) -> Shown:
         "reading_names": NAMES, "sides": SIDES, "making_words": words.MAKING, "damage_words": words.DAMAGE,
         "spots": words.SPOTS, "belongings": words.BELONGINGS, "sure": words.SURE, "ways": words.WAYS,
         "instruments": visible("instruments", user).order_by("name"),
-        "all_places": visible("places", user).order_by("name")[: words.MOST_OFFERED],
+        "all_places": places_of(user).order_by("name")[: words.MOST_OFFERED],
     }  # fmt: skip
 
 
