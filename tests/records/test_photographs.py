@@ -233,14 +233,20 @@ def test_a_broken_note_of_the_camera_hinders_nothing(keeper):
 
 
 OPEN = """
-import sys
+import sys, time
 from pathlib import Path
 from footring.records.folder import opened
 opened(Path(sys.argv[1]))
+from footring.records.worker import start_worker
+start_worker()
+for _ in range(600):
+    if not Path(sys.argv[2]).exists():
+        break
+    time.sleep(0.1)
 """
 
 
-def test_opening_a_collection_sweeps_what_was_left(tmp_path):
+def test_what_was_left_is_swept_when_a_collection_is_open(tmp_path):
     left, young, theirs = (
         tmp_path / "photos" / "ab" / name for name in (f".{'0' * 16}.part", f".{'1' * 16}.part", "my.jpg")
     )
@@ -250,5 +256,5 @@ def test_opening_a_collection_sweeps_what_was_left(tmp_path):
     for path in (left, theirs):
         os.utime(path, (0, 0))
     of_its_own = {name: value for name, value in os.environ.items() if name != "DATABASE_URL"}
-    subprocess.run([sys.executable, "-c", OPEN, str(tmp_path)], check=True, env=of_its_own, timeout=120)
+    subprocess.run([sys.executable, "-c", OPEN, str(tmp_path), str(left)], check=True, env=of_its_own, timeout=120)
     assert (left.exists(), young.exists(), theirs.exists()) == (False, True, True)

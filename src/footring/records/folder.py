@@ -64,7 +64,6 @@ def _ready() -> None:
         raise BadInput(f"the collection cannot be opened: {error}") from error
     _keeper()
     _shelf()
-    _photographs()
 
 
 def _shelf() -> None:
@@ -74,16 +73,6 @@ def _shelf() -> None:
 
     if not Shelved.objects.exists() and MODELS["pieces"].objects.exists():
         reshelve()
-
-
-def _photographs() -> None:
-    """Files in the folder that nothing names, left by what was cut off. In another store that would take long."""
-    from django.core.files.storage import FileSystemStorage, storages
-
-    from footring.records.photographs import sweep
-
-    if isinstance(storages["default"], FileSystemStorage):
-        sweep()
 
 
 def _keeper() -> None:

@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import logging
 import threading
+from collections.abc import Callable
 from uuid import uuid4
 
+from django.core.files.storage import FileSystemStorage, storages
 from django.db import DatabaseError, close_old_connections
 from django_tasks_db.management.commands.db_worker import Worker
 from django_tasks_db.models import DBTaskResult
+
+from footring.records.photographs import sweep
 
 LOOK_SECONDS = 5.0
 """How often is looked for work that another process left."""
@@ -26,15 +30,27 @@ def start_worker() -> None:
 
 
 def _for_ever() -> None:
+    _done(_tidy)
     while True:
         _wake.clear()
-        try:
-            work_off()
-        except DatabaseError:
-            logging.getLogger(__name__).exception("the collection could not be read: trying again")
-        finally:
-            close_old_connections()
+        _done(work_off)
         _wake.wait(LOOK_SECONDS)
+
+
+def _done(what: Callable[[], None]) -> None:
+    """Do something; the thread lives on whatever the disk or the database says."""
+    try:
+        what()
+    except (DatabaseError, OSError):
+        logging.getLogger(__name__).exception("the collection could not be read: what waits is tried again")
+    finally:
+        close_old_connections()
+
+
+def _tidy() -> None:
+    """Files in the folder that nothing names, left by what was cut off. In another store that would take long."""
+    if isinstance(storages["default"], FileSystemStorage):
+        sweep()
 
 
 def work_off() -> None:
