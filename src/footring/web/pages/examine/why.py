@@ -10,8 +10,10 @@ from footring.reasoning.explain_evidence import Evidence, told_as
 from footring.reasoning.finding import Finding
 from footring.reasoning.label_parts import fight
 from footring.reasoning.look_closer import look_closer, looked_at
+from footring.reasoning.next_reading import NextReading
 from footring.reasoning.reading_words import in_words
 from footring.reasoning.weights import weight_words
+from footring.web.pages.examine.label import LIKELIER
 
 TOLD_NEXT = 3
 LEAST_DB = 0.8
@@ -85,7 +87,7 @@ def _speaks(one: Evidence, words: dict[str, str]) -> Speaks:
 
 def _answer(finding: Finding) -> str:
     """What all of it is for or against."""
-    if finding.outside > 0.5 or not finding.marginals:
+    if finding.outside > LIKELIER or not finding.marginals:
         return "a piece from outside your reference"
     best = [finding.marginals[name][0][0] for name in ("form", "line", "decoration") if finding.marginals.get(name)]
     return ", ".join(value for value in best if value not in ("new", "unknown", "none"))
@@ -98,9 +100,8 @@ def _in_plain_words(text: str, readings: Sequence[Reading]) -> str:
     return text[:1].upper() + text[1:]
 
 
-def _look(one: object) -> Look:
-    reading, minutes = str(one.reading), float(one.minutes)
-    return Look(looked_at(reading), _time(minutes), one.how, look_closer(reading), one.bits)
+def _look(one: NextReading) -> Look:
+    return Look(looked_at(one.reading), _time(one.minutes), one.how, look_closer(one.reading), one.bits)
 
 
 def _time(minutes: float) -> str:
