@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -36,6 +37,7 @@ def server_of(host: str, port: int, **more: Any) -> Any:
     except (OSError, ValueError) as error:
         why = getattr(error, "strerror", None) or str(error)
         raise BadInput(f"{host}, port {port} cannot be used: {why}; leave out --port for another") from error
+    gc.freeze()  # what was loaded stays: to look for garbage in it again and again held all pages up, 0.1 s each time
     warm()
     start_worker()
     return server
