@@ -49,6 +49,14 @@ def test_demo_pack_is_byte_stable_through_folder_and_zip(tmp_path) -> None:
     assert (tmp_path / "again.zip").read_bytes() == (tmp_path / "demo.zip").read_bytes()
 
 
+def test_a_note_is_private_unless_it_says_that_it_is_not(tmp_path) -> None:
+    (tmp_path / "pieces.csv").write_text("id\np\n")
+    (tmp_path / "notes.csv").write_text("id,piece,text,private\na,p,Ask Ines,\nb,p,Shown,false\n")
+    assert [row.private for row in load_pack(tmp_path).tables["notes"].rows()] == [True, False]
+    (tmp_path / "notes.csv").write_text("id,piece,text\na,p,Ask Ines\n")
+    assert [row.private for row in load_pack(tmp_path).tables["notes"].rows()] == [True]
+
+
 def test_a_zip_has_one_time_and_one_order() -> None:
     tables = load_pack(DEMO).tables
     shuffled = dict(sorted(tables.items(), reverse=True))

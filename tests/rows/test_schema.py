@@ -41,7 +41,7 @@ def test_rows_are_frozen_slotted_and_scalar(spec: TableSpec) -> None:
     with pytest.raises(dataclasses.FrozenInstanceError, match="cannot assign to field 'id'"):
         made.id = "y"  # type: ignore[misc]
     assert spec_of(made) is spec
-    assert (made.recorded_at, made.recorded_by, made.private) == (None, None, False)
+    assert (made.recorded_at, made.recorded_by, made.private) == (None, None, spec.name == "notes")
     assert hasattr(made, "supersedes") == (spec.kind == "statement")
     left_out = [c for c in spec.columns if not c.required]
     assert all(getattr(made, c.name) == c.default for c in left_out)
@@ -69,7 +69,7 @@ def test_rooms_hold_every_table_of_the_plan() -> None:
     plan = """makers lines moulds forms sizes telltales goes_with bodies glazes decorations placements trims numbers marks
     mark_uses date_code_schemes labels customers hands productions names sources lineages claims resolutions people
     instruments channels outings encounters pieces parts readings corrections rejections attributions findings photographs
-    conditions prices places acquisitions leach_results talks letters"""
+    conditions prices places acquisitions leach_results talks letters notes"""
     assert set(plan.split()) <= set(TABLES)
 
 

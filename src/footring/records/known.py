@@ -20,7 +20,8 @@ from footring.reference import Reference, compile_reference, extend
 from footring.rows import TABLES
 
 LEFT_OUT = frozenset(
-    "letters talks photographs findings finding_answers rejections conditions prices acquisitions leach_results".split()
+    "letters talks photographs findings finding_answers rejections conditions prices acquisitions leach_results"
+    " notes".split()
 )
 """Tables that no answer rests on, nor on which of their rows another names."""
 IDLE = LEFT_OUT | {"people", "places", "instruments"}

@@ -109,7 +109,10 @@ class Talk(Thing):
 
 @table("photographs")
 class Photograph(Thing):
-    """A photograph, its file known by the SHA-256 of its bytes."""
+    """A photograph, its file known by the SHA-256 of its bytes.
+
+    `position` is where somebody put it among those of its piece, from 1; those without one follow by their side.
+    """
 
     sha256: str = entry(required=True, key=True)
     piece: str | None = ref("pieces")
@@ -119,6 +122,7 @@ class Photograph(Thing):
     taken: str | None = when()
     credit: str | None = None
     permission: str | None = None
+    position: int | None = quantity()
 
 
 @table("readings")
@@ -262,3 +266,13 @@ class LeachResult(Statement):
     method: str | None = None
     laboratory: str | None = None
     tested: str | None = when()
+
+
+@table("notes")
+class Note(Statement):
+    """What somebody has to say of a piece in their own words. Private unless it says that it is not."""
+
+    piece: str = ref("pieces", required=True)
+    part: str | None = ref("parts")
+    text: str
+    private: bool = True

@@ -22,7 +22,8 @@ from footring.web.pages.sources.weighed import open_to, weighed
 
 PRIVATE_ALWAYS = frozenset(
     "people places instruments channels outings outing_lines pieces parts encounters letters talks photographs readings"
-    " corrections findings finding_answers attributions rejections conditions prices acquisitions leach_results".split()
+    " corrections findings finding_answers attributions rejections conditions prices acquisitions leach_results"
+    " notes".split()
 )
 """Tables that are no part of the reference: not opened here."""
 OPEN = tuple(table for table in TABLES if table not in PRIVATE_ALWAYS)
