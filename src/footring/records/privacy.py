@@ -35,6 +35,20 @@ def own_on_the_shelf(user: User) -> Q | None:
     return None if user.may(Role.CURATOR) else Q(added_by=user)
 
 
+def places_of(user: User) -> QuerySet[Stored]:
+    """The places that a person may choose from: all, or those of their own pieces and those they named."""
+    rows = MODELS["places"].objects.all()
+    if user.may(Role.CURATOR):
+        return rows
+    own = MODELS["pieces"].objects.filter(added_in__by=user).values("place")
+    return rows.filter(Q(pk__in=own) | Q(added_in__by=user))
+
+
+def open_to(own: bool, thing: Stored | None) -> bool:
+    """Whether something may be named beside a piece: what is private only to who sees the piece's owner's side."""
+    return thing is not None and (own or not thing.private)
+
+
 def sees_the_owner_s_side(user: User, piece: Stored) -> bool:
     """Whether a person sees where a piece is, what it cost, whose it was: whoever may change it, nobody else."""
     return may_change(user, piece)
