@@ -8,6 +8,7 @@ from concurrent.futures import ThreadPoolExecutor, wait
 
 import pytest
 from django.db import connection, transaction
+from django.test.utils import CaptureQueriesContext
 
 from footring.records.acts import act, revision
 from footring.records.known import LEFT_OUT, at_once, forget, known, warm
@@ -43,6 +44,15 @@ def test_what_is_known_follows_what_is_done():
     compiled = known().reference
     do(MODELS["conditions"].SPEC.row_class("c", piece="p", kind="damage", what="chip"))
     assert known().reference is compiled and known().revision == revision(), "no answer rests on a chip"
+
+
+def test_only_tables_that_were_added_to_are_read_again():
+    do(MAKER, LINE)
+    known()
+    do(Form("f", line="o", name="Cup"))
+    with CaptureQueriesContext(connection) as asked:
+        assert forms() == ["f"]
+    assert {table for table in TABLES if any(f'FROM "{table}"' in one["sql"] for one in asked)} == {"forms"}
 
 
 @pytest.mark.django_db(transaction=True)

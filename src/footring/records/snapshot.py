@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator
 from contextlib import contextmanager
-from itertools import islice
+from itertools import chain, islice
 from typing import Any
 
 from django.db import connection, transaction
 
-from footring.records.models import MODELS
+from footring.records.models import MODELS, Act
 from footring.records.models.stored import StoredRows, attribute
 from footring.rows import TABLES, RowTable
 
@@ -57,7 +57,8 @@ def snapshot(tables: Collection[str] = TABLES) -> dict[str, RowTable]:
 def added_since(seen: int, tables: Collection[str]) -> dict[str, RowTable]:
     """Rows of some tables that came with acts kept after a revision, as `snapshot` has them."""
     with one_moment():
-        found = {name: _table(name, tables, added_in__revision__gt=seen) for name in tables}
+        touched = set(chain(*Act.objects.filter(revision__gt=seen).values_list("tables", flat=True)))
+        found = {name: _table(name, tables, added_in__revision__gt=seen) for name in tables if name in touched}
     return {name: rows for name, rows in found.items() if len(rows)}
 
 
