@@ -131,7 +131,7 @@ def test_a_word_that_cannot_be_used_is_told_beside_its_field_and_all_else_stands
     [
         [("r", "")], [("r", "x")], [("r", "=")], [("r", "mark=" + "Q" * 20000)], [("open", "nothing")], [("of", "x")],
         [("open", "r..mark.1")], [("r", "number=417"), ("open", "lid.form")], [("not", "x/y"), ("r", "line=Wherry")],
-        [("r", "lid.made=when?")], [("r", "made=no year at all")], [("r", "glaze=#zz")], [("t", "\0")],
+        [("r", "lid.made=when?")], [("r", "made=no year at all")], [("r", "glaze=#zz")],
         [("r", "feature=seat")], [("r", "numeral=1"), ("r", "numeral_kind=x")], [("t", "a" * 900)],
     ],
 )  # fmt: skip

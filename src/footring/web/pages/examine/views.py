@@ -17,7 +17,7 @@ from footring.records.acts import act
 from footring.records.findings import cells_of, leading
 from footring.records.known import Known, at_once, known
 from footring.records.models import Role
-from footring.records.privacy import may_change, visible
+from footring.records.privacy import may_change, places_of, visible
 from footring.terms.errors import BadInput
 from footring.web.access import allow
 from footring.web.cautioned import grouped
@@ -65,11 +65,10 @@ def _part_of_a_page(request: HttpRequest) -> bool:
     return bool(request.htmx) and not request.htmx.history_restore_request
 
 
-def _page(request: HttpRequest, now: Known, state: Asked, **more: Any) -> HttpResponse:
-    status, lines = more.pop("status", 200), more.get("lines", ())
-    more["readable"] = any(line.meanings for line in lines)
+def _page(request: HttpRequest, now: Known, state: Asked, status: int = 200, **more: Any) -> HttpResponse:
+    readable = any(line.meanings for line in more.get("lines", ()))
     template = "examine/piece.html" if _part_of_a_page(request) else "examine/examine.html"
-    return render(request, template, {**_shown(request, now, state), **more}, status=status)
+    return render(request, template, {**_shown(request, now, state), "readable": readable, **more}, status=status)
 
 
 def _shown(request: HttpRequest, now: Known, state: Asked) -> Shown:
@@ -97,7 +96,7 @@ def _label(request: HttpRequest, finding: Finding | None, now: Known, state: Ask
 
 def _to_put_away(request: HttpRequest, now: Known, finding: Finding) -> Shown:
     """What the form asks that a piece is put away with."""
-    places = visible("places", request.user).order_by("name").values_list("name", flat=True)[:MOST_PLACES]
+    places = places_of(request.user).order_by("name").values_list("name", flat=True)[:MOST_PLACES]
     cell = leading(cells_of(now.examiner.model, finding))
     may_be = cell_in_words(names_of(now, cell.ids)) if cell else ""
     return {"may_be": may_be, "known_places": places, "said": putting_away.PutAway()}
@@ -130,9 +129,9 @@ def put_away(request: HttpRequest) -> HttpResponse:
         return _page(request, now, state.now(open=AWAY), problem=str(error), said=said, status=400)
     with act("put away", request.user) as doing:
         doing.add(*rows)
-    piece = next(row for row in rows if row.TABLE == "pieces")
+    [piece] = [row for row in rows if row.TABLE == "pieces"]
     messages.success(request, f"Put away: {piece.name or 'a piece without a name'}. It can be undone from its history.")
-    return redirect(piece_page(piece.id) or reverse("examine") + f"?of={piece.id}")
+    return redirect("piece", piece.id)
 
 
 @allow(Role.MEMBER)
@@ -148,7 +147,7 @@ def not_this(request: HttpRequest, piece: str) -> HttpResponse:
         doing.add(row)
     messages.success(request, "Set down with the piece.")
     back = request.POST.get("back", "")
-    return redirect(reverse("examine") + _query(back) if back else piece_page(piece) or reverse("examine"))
+    return redirect(reverse("examine") + _query(back)) if back else redirect("piece", piece)
 
 
 def _query(given: str) -> str:
