@@ -1,4 +1,4 @@
-"""Stored readings as the reasoning takes them."""
+"""Readings as they are stored, and as the reasoning takes them."""
 
 from __future__ import annotations
 
@@ -7,7 +7,9 @@ from dataclasses import replace
 
 from footring.marks.readings import Reading, read_reading
 from footring.reasoning.channels.build import Channels
+from footring.records.ids import new_id
 from footring.records.models import Stored
+from footring.rows import collection as rows
 from footring.terms.errors import BadInput
 
 EXAMINED_APART = ("lid", "base")
@@ -36,6 +38,23 @@ def as_read(row: Stored) -> Reading | None:
     if named is None:
         return None
     return replace(named, value="" if row.absent else row.value, p=1.0 if row.sure is None else row.sure)
+
+
+def to_store(read: Reading, piece: str, part: str | None = None, instrument: str | None = None) -> rows.Reading:
+    """A reading as it is stored: `as_read` the other way round.
+
+    Parameters
+    ----------
+    piece, part : str
+        Ids of the piece, and of the part that it was read off; None for the whole.
+    instrument : str, optional
+        Id of what it was read with.
+    """
+    number = f".{read.index}" if read.index > 1 else ""
+    return rows.Reading(
+        new_id(), piece=piece, part=part, name=read.name + number, value=None if read.absent else read.value,
+        absent=read.absent, sure=read.p if read.p < 1.0 else None, instrument=instrument,
+    )  # fmt: skip
 
 
 def usable(readings: Iterable[Stored], channels: Channels) -> tuple[list[Reading], list[str]]:

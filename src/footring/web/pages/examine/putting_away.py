@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from footring.marks.readings import Reading
 from footring.reasoning.finding import Finding
 from footring.reasoning.label_text import SURE
 from footring.records.findings import Kept, kept, leading
@@ -13,11 +12,12 @@ from footring.records.ids import new_id
 from footring.records.known import Known
 from footring.records.models import MODELS
 from footring.records.named import named
+from footring.records.readings import to_store
 from footring.rows import TABLES, Row
 from footring.rows import collection as rows
 from footring.terms.errors import BadInput
 
-_MARKS = {"in_clay_mark": "mark_in_clay", "printed_mark": "mark_printed", "customer": "customer", "size": "size"}
+_TAKEN_ALONG = {"in_clay_mark": "mark_in_clay", "printed_mark": "mark_printed", "customer": "customer", "size": "size"}
 """Attributes beside the cell that a confirmation takes along where they are nearly sure, and their columns."""
 
 
@@ -44,7 +44,7 @@ class PutAway:
 
 
 def rows_of(known: Known, finding: Finding, said: PutAway) -> list[Row]:
-    """Every row of a piece that is put away, the piece itself first.
+    """Every row of a piece that is put away.
 
     Raises
     ------
@@ -58,19 +58,10 @@ def rows_of(known: Known, finding: Finding, said: PutAway) -> list[Row]:
     parts = {name: new_id() for name in dict.fromkeys(r.part for r in readings) if name}
     out: list[Row] = [*made, rows.Piece(piece, name=said.name.strip() or None, place=place)]
     out += [rows.Part(id_, piece=piece, name=name) for name, id_ in parts.items()]
-    out += [_reading(reading, piece, parts) for reading in readings]
+    out += [to_store(reading, piece, parts.get(reading.part or "")) for reading in readings]
     out += _concluded(known, finding, piece, parts, said.confirmed)
     out += [_rejection(piece, one) for one in said.ruled_out]
     return out
-
-
-def _reading(reading: Reading, piece: str, parts: dict[str, str]) -> rows.Reading:
-    index = f".{reading.index}" if reading.index > 1 else ""
-    return rows.Reading(
-        new_id(), piece=piece, part=parts.get(reading.part or ""), name=reading.name + index,
-        value=None if reading.absent else reading.value, absent=reading.absent,
-        sure=reading.p if reading.p < 1.0 else None,
-    )  # fmt: skip
 
 
 def _concluded(known: Known, finding: Finding, piece: str, parts: Mapping[str, str], confirmed: bool) -> Iterator[Row]:
@@ -95,7 +86,7 @@ def _on_their_word(finding: Finding, whole: Kept | None) -> rows.Attribution:
 
 
 def _beside(of: Finding) -> dict[str, str]:
-    best = {column: of.marginals[name][0] for name, column in _MARKS.items() if of.marginals.get(name)}
+    best = {column: of.marginals[name][0] for name, column in _TAKEN_ALONG.items() if of.marginals.get(name)}
     return {column: thing for column, (_, p, thing) in best.items() if thing and p >= SURE}
 
 

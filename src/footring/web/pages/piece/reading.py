@@ -15,7 +15,7 @@ from footring.records.acts import Doing, act
 from footring.records.ids import new_id
 from footring.records.known import Known, known
 from footring.records.models import MODELS, Stored
-from footring.records.readings import EXAMINED_APART, name_of
+from footring.records.readings import EXAMINED_APART, name_of, to_store
 from footring.rows.collection import Correction, Part, Reading
 from footring.terms.errors import BadInput
 from footring.web.pages.piece.doing import Overtaken, changing, text
@@ -70,10 +70,8 @@ def correct(request: HttpRequest, piece: Any) -> str:
     now = known()
     wrong = _wrong(request, piece)
     typed = _typed(request, name_of(wrong), now)
-    better = Reading(
-        new_id(), piece=piece.pk, part=wrong.part_id, name=wrong.name, value=typed.value or None, absent=typed.absent,
-        sure=_sure(typed), instrument=_instrument(request), supersedes=wrong.pk, private=wrong.private,
-    )  # fmt: skip
+    better = to_store(typed, piece.pk, wrong.part_id, _instrument(request))
+    better = replace(better, name=wrong.name, supersedes=wrong.pk, private=wrong.private)
     with act("Correct a reading", request.user) as doing:
         doing.add(better, Correction(new_id(), reading=wrong.pk, value=better.value, reason=text(request, "reason")))
         keep_finding(doing, now, piece)
@@ -136,21 +134,13 @@ def _typed(request: HttpRequest, name: str, now: Known) -> Read:
     return typed
 
 
-def _sure(read: Read) -> float | None:
-    return read.p if read.p < 1.0 else None
-
-
 def _instrument(request: HttpRequest) -> str | None:
     given = text(request, "instrument")
     return given if given and MODELS["instruments"].objects.filter(pk=given).exists() else None
 
 
 def _row(doing: Doing, piece: Stored, read: Read, part: str = "", instrument: str | None = None) -> Reading:
-    number = f".{read.index}" if read.index > 1 else ""
-    return Reading(
-        new_id(), piece=piece.pk, part=_part(doing, piece, read.part or part), name=read.name + number,
-        value=None if read.absent else read.value, absent=read.absent, sure=_sure(read), instrument=instrument,
-    )  # fmt: skip
+    return to_store(read, piece.pk, _part(doing, piece, read.part or part), instrument)
 
 
 def _part(doing: Doing, piece: Stored, name: str) -> str | None:
