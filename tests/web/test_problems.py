@@ -16,6 +16,14 @@ def test_every_problem_has_a_heading_and_a_sentence(client_of, keeper):
         assert (answer.status_code, f"<h1>{heading}</h1>" in page, 'role="alert"' in page) == (status, True, True)
 
 
+def test_what_an_address_does_not_take_is_told_with_what_it_takes(client_of, keeper):
+    """RFC 9110: a 405 has an Allow (15.5.6); OPTIONS may be asked of no address at all, which is written * (9.3.7)."""
+    here = client_of(keeper)
+    assert here.get("/at-home/change/").headers["Allow"] == "POST"
+    assert here.put("/at-home/").headers["Allow"] == "GET"
+    assert here.options("*").status_code == 404
+
+
 def test_a_form_of_an_earlier_session_says_what_to_do(keeper):
     here = Client(HTTP_HOST="127.0.0.1", enforce_csrf_checks=True)
     here.force_login(keeper)

@@ -27,7 +27,7 @@ def everywhere(request: HttpRequest) -> dict[str, Any]:
     """Where one can go, and where one is."""
     user = getattr(request, "user", None)
     may = [(name, title) for name, title, role in PLACES if user and user.is_authenticated and user.may(role)]
-    part = request.path_info.split("/")[1]
+    part = request.path_info.strip("/").partition("/")[0]
     return {
         "places": may, "society": settings.SOCIETY, "here": getattr(request.resolver_match, "url_name", ""),
         "within": PART_OF.get(part, part),

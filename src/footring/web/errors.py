@@ -24,7 +24,10 @@ class ToldPlainly:
     def __call__(self, request: HttpRequest) -> HttpResponse:
         answer = self.get_response(request)
         if answer.status_code == 405 and not answer.content:
-            return told(request, "This address takes what a form sends: go back to the page of the form.", 405)
+            text = "Nothing is done at this address in this way: go back, and use the page that you came from."
+            page = told(request, text, 405)
+            page.headers["Allow"] = answer.headers["Allow"]  # RFC 9110, 15.5.6
+            return page
         return answer
 
     def process_exception(self, request: HttpRequest, error: Exception) -> HttpResponse | None:
