@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from functools import cache
 from types import MappingProxyType
 
@@ -55,10 +55,11 @@ class _Names:
     def __init__(self, known: Mapping[str, tuple[int, Hashes]]) -> None:
         self._known = known
 
-    def hashes(self, rows: RowTable, column: Column, links: Mapping[str, Links]) -> Hashes | None:
-        """`column_hashes` of a column."""
-        data = rows.column(column.name)
-        return column_hashes(column, data, self._bits(column, data, rows.spec.name, links))
+    def hashes(self, rows: RowTable, columns: Iterable[Column], links: Mapping[str, Links]) -> Iterator[Hashes | None]:
+        """`column_hashes` of some columns, one at a time: those of a million rows are not kept."""
+        for column in columns:
+            data = rows.column(column.name)
+            yield column_hashes(column, data, self._bits(column, data, rows.spec.name, links))
 
     def _bits(self, column: Column, data: ColumnData, table: str, links: Mapping[str, Links]) -> Hashes | None:
         if column.name == "id":
@@ -74,8 +75,6 @@ class _Names:
 
 def _compiled(rows: RowTable, ids: Mapping[str, Ids], names: _Names) -> CompiledTable:
     spec, links = rows.spec, links_of(rows, ids)
-    hashed = {column.name: names.hashes(rows, column, links) for column in spec.columns}
-    whole = row_hashes(rows, hashed, hashed)
     return CompiledTable(
         spec,
         (rows,),
@@ -83,8 +82,8 @@ def _compiled(rows: RowTable, ids: Mapping[str, Ids], names: _Names) -> Compiled
         MappingProxyType({name: frozen(array) for name, array in links.items()}),
         MappingProxyType({c.name: rows.column(c.name).values for c in spec.columns if c.type is not str}),
         frozen(np.ones(len(rows), bool)),
-        frozen(row_hashes(rows, hashed, [c.name for c in spec.key])) if spec.key else None,
-        lane_sums(whole),
+        frozen(row_hashes(rows, names.hashes(rows, spec.key, links))) if spec.key else None,
+        lane_sums(row_hashes(rows, names.hashes(rows, spec.columns, links))),
     )
 
 

@@ -81,11 +81,11 @@ def value_bits(data: ColumnData) -> Hashes:
     return data.values.astype(np.int64).view(np.uint64)
 
 
-def row_hashes(table: RowTable, hashed: Mapping[str, Hashes | None], names: Iterable[str]) -> Hashes:
-    """One number a row over some of its columns, whatever their order."""
+def row_hashes(table: RowTable, columns: Iterable[Hashes | None]) -> Hashes:
+    """One number a row from those of some of its columns, whatever their order."""
     total = np.full(len(table), word_hash(table.spec.name), np.uint64)
-    for name in names:
-        if (hashes := hashed[name]) is not None:
+    for hashes in columns:
+        if hashes is not None:
             total += hashes
     return mixed(total)
 
