@@ -4,9 +4,10 @@
 
 The server is the command that a society runs, on loopback, with a database made for the purpose and thrown away. Who
 takes part is signed in from the start. Each asks for a page, looks at it for one to three seconds, and asks for the
-next, which is brisk for a reader; who writes sees the piece again after each note, as a browser does. Every request is
-a connection of its own, as proxies make them unless told otherwise. Every answer is timed from sent to read; one that
-is not the page, or leads elsewhere than a note does, is an error. The people run on the same machine as the server.
+next, which is brisk for a reader; who writes notes a chip or a number, one as often as the other, and sees the piece
+again after each, as a browser does. Every request is a connection of its own, as proxies make them unless told
+otherwise. Every answer is timed from sent to read; one that is not the page, or leads to signing in, is an error. The
+people run on the same machine as the server.
 """
 
 from __future__ import annotations
@@ -32,7 +33,11 @@ HOST = "society.example"
 DATABASE = "footring_society_at_work"
 PAGES = ("/at-home/", "/reference/", "/piece/{}/", "/sources/", "/?r=form=covered+dish", "/help/")
 TOKEN = "a" * 32
-NOTE = {"kind": "damage", "what": "flea bite", "where": "rim", "csrfmiddlewaretoken": TOKEN}
+WRITTEN = {
+    "condition": {"kind": "damage", "what": "flea bite", "where": "rim", "csrfmiddlewaretoken": TOKEN},
+    "reading": {"name": "number", "value": "417", "csrfmiddlewaretoken": TOKEN},
+}
+"""Pages of a piece that something is sent to, and what: no answer rests on its condition, every answer on readings."""
 LOOKS_SECONDS = (1.0, 3.0)
 
 
@@ -42,6 +47,7 @@ def main() -> None:
     parser.add_argument("--browsing", type=int, default=50)
     parser.add_argument("--writing", type=int, default=10)
     parser.add_argument("--pieces", type=int, default=500)
+    parser.add_argument("--only-notes", action="store_true", help="what is written is the condition alone")
     given = parser.parse_args()
     address = os.environ.get("FOOTRING_TEST_POSTGRES")
     if address is None:
@@ -141,7 +147,7 @@ class Timed:
 def work(port: int, cookies: list[str], pieces: list[str], given: argparse.Namespace) -> Timed:
     timed, until = Timed(), time.monotonic() + given.seconds
     people = [
-        threading.Thread(target=person, args=(Browser(port, cookie, timed), pieces, n < given.browsing, until, n))
+        threading.Thread(target=person, args=(Browser(port, cookie, timed), pieces, kinds(n, given), until, n))
         for n, cookie in enumerate(cookies)
     ]
     for one in people:
@@ -151,16 +157,23 @@ def work(port: int, cookies: list[str], pieces: list[str], given: argparse.Names
     return timed
 
 
-def person(browser: Browser, pieces: list[str], browses: bool, until: float, seed: int) -> None:
+def kinds(n: int, given: argparse.Namespace) -> list[str]:
+    """What a person writes; nothing for who browses."""
+    if n < given.browsing:
+        return []
+    return ["condition"] if given.only_notes else list(WRITTEN)
+
+
+def person(browser: Browser, pieces: list[str], writes: list[str], until: float, seed: int) -> None:
     dice = random.Random(seed)
     time.sleep(dice.uniform(0.0, LOOKS_SECONDS[1]))
     while time.monotonic() < until:
         piece = dice.choice(pieces)
-        if browses:
+        if writes:
+            browser.write(piece, dice.choice(writes))
+        else:
             page = dice.choice(PAGES)
             browser.get(page.format(piece), page)
-        else:
-            browser.note(piece)
         time.sleep(dice.uniform(*LOOKS_SECONDS))
 
 
@@ -175,10 +188,10 @@ class Browser:
     def get(self, address: str, kind: str) -> None:
         self._ask("GET", address, kind, None, 200)
 
-    def note(self, piece: str) -> None:
-        """Note something of a piece, and see the piece again."""
-        self._ask("POST", f"/piece/{piece}/condition/", "a note", NOTE, 302)
-        self.get(f"/piece/{piece}/", "the piece after a note")
+    def write(self, piece: str, kind: str) -> None:
+        """Add something to a piece, and see the piece again."""
+        self._ask("POST", f"/piece/{piece}/{kind}/", f"a {kind} written", WRITTEN[kind], 302)
+        self.get(f"/piece/{piece}/", f"the piece after a {kind}")
 
     def _ask(self, method: str, address: str, kind: str, form: dict[str, str] | None, expected: int) -> None:
         connection = http.client.HTTPConnection("127.0.0.1", self.port, timeout=30)
@@ -205,7 +218,7 @@ def tell(timed: Timed, given: argparse.Namespace) -> None:
           f"{len(every) / given.seconds:.0f} answers a second")  # fmt: skip
     for kind, times in [*sorted(timed.took.items()), ("all", every)]:
         told = "  ".join(f"{name} {1000 * quantile(times, q):6.0f}" for name, q in QUANTILES.items())
-        print(f"  {kind:24}{len(times):6} answers  ms  {told}")
+        print(f"  {kind:27}{len(times):6} answers  ms  {told}")
     print(f"  {len(timed.errors)} errors; aim: none, and p95 at most 300 ms")
     for error in sorted(set(timed.errors))[:5]:
         print(f"    {error}")
