@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 RELEASES = sorted((Path(__file__).parent / "releases").glob("at-*.sqlite3.gz"))
-MADE_ANEW = ("django_", "sqlite_", "shelf_words", "records_shelved", "records_word")
+MADE_ANEW = ("auth_", "django_", "sqlite_", "shelf_words", "records_shelved", "records_word")
 """Tables that hold nothing a person wrote; by what their names begin with."""
 OPENER = """
 import json, sys
