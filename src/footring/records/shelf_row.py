@@ -43,7 +43,7 @@ class Making:
                 "piece_id": key, "added_by_id": who[key], "private": piece.private, "place": piece.place_id,
                 "settled": said.get("basis") == "confirmed", "pictured": key in pictured, "damaged": key in damaged,
                 "number": _number(readings[key]), "made_from": made_from, "made_to": made_to, "met": met.get(key, ""),
-                "by_name": in_order(piece.name or ""), "by_what": self._called.by_what(said),
+                "by_name": in_order(piece.name or ""), "by_what": self._called.by_what(said, piece.private),
                 "text": text, "own_text": own_text,
                 **{name: said.get(name) for name in SAID},
             }  # fmt: skip

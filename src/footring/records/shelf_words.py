@@ -70,9 +70,10 @@ class Called:
         for _, words in self._of(said):
             yield from words
 
-    def by_what(self, said: Mapping[str, Any]) -> str:
-        """What a piece is sorted by as what it is said to be."""
-        return in_order(", ".join(name for name, _ in self._of(said)))
+    def by_what(self, said: Mapping[str, Any], private: bool) -> str:
+        """What a piece is sorted by as what it is said to be; one that is not private by nothing that is."""
+        told = ((name, words[0][1]) for name, words in self._of(said))
+        return in_order(", ".join(name for name, hidden in told if private or not hidden))
 
     def _of(self, said: Mapping[str, Any]) -> list[tuple[str, list[Told]]]:
         keys = ((table, said.get(name)) for name, table in _TABLE_OF.items())
@@ -140,4 +141,9 @@ def worded(pieces: Sequence[str], called: Called) -> Iterator[dict[str, Any]]:
     for row in rows:
         own = [(row["piece__name"], False), *((one.value, one.private) for one in readings[row["piece_id"]])]
         text, own_text = texts(own, called.words(row), called.place(row["place"]), row["private"])
-        yield {"by_what": called.by_what(row), "text": text, "own_text": own_text, "piece_id": row["piece_id"]}
+        yield {
+            "by_what": called.by_what(row, row["private"]),
+            "text": text,
+            "own_text": own_text,
+            "piece_id": row["piece_id"],
+        }

@@ -103,7 +103,7 @@ def test_more_than_are_changed_at_once_are_refused(browser, keeper, monkeypatch)
     assert answer.status_code == 400 and "more than 1 pieces: expected at most so many at once" in text(answer)
 
 
-@pytest.mark.parametrize(("field", "given"), [("put_in", "nowhere"), ("owner", "ossel.shelf"), ("put_in", "\0")])
+@pytest.mark.parametrize(("field", "given"), [("put_in", "nowhere"), ("owner", "ossel.shelf")])
 def test_only_what_is_offered_can_be_chosen(field, given, browser):
     answer = browser.post(CHANGE, {"piece": BOTH, field: given})
     assert answer.status_code == 400 and "expected one of those offered" in text(answer)

@@ -15,7 +15,7 @@ from footring.records.acts import act
 from footring.records.ids import new_id
 from footring.records.known import known
 from footring.records.models import MODELS, Role
-from footring.records.privacy import may_change, visible
+from footring.records.privacy import may_change, places_of, visible
 from footring.rows.collection import Encounter
 from footring.terms.errors import BadInput
 from footring.terms.phrases import parse_when
@@ -59,10 +59,11 @@ def add_encounter(request: HttpRequest, asked: told.ToMeet) -> Status:
     if not may_change(user, piece):
         raise PermissionDenied
     met = str(parse_when(asked.met)) if asked.met else None
-    for table, column in (("channels", "channel"), ("outings", "outing"), ("places", "place")):
+    offered = {"channel": visible("channels", user), "outing": visible("outings", user), "place": places_of(user)}
+    for column, rows in offered.items():
         pk = getattr(asked, column)
-        if pk is not None and not visible(table, user).filter(pk=pk).exists():
-            raise BadInput(f"{column} {pk!r}: no such id in {table}")
+        if pk is not None and not rows.filter(pk=pk).exists():
+            raise BadInput(f"{column} {pk!r}: no such id in {column}s")
     row = Encounter(
         new_id(), piece=piece.pk, met=met, channel=asked.channel, outing=asked.outing, place=asked.place,
         private=piece.private,

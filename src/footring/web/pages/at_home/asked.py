@@ -7,6 +7,8 @@ from urllib.parse import urlencode
 
 from django.http import QueryDict
 
+from footring.web.whole import whole
+
 NAMED = {
     "line": "lines", "form": "forms", "glaze": "glazes", "decoration": "decorations", "trim": "trims", "mark": "marks",
     "maker": "makers", "customer": "customers", "place": "places",
@@ -57,12 +59,12 @@ class Choice:
     @staticmethod
     def of(given: QueryDict) -> Choice:
         """From an address or a form; what makes no sense is left out."""
-        plain = {name: given.get(name, "").replace("\0", "").strip()[:200] for name in given}
+        plain = {name: given.get(name, "").strip()[:200] for name in given}
         return Choice(
             plain.get("words", ""),
             tuple((name, plain[name]) for name in (*NAMED, "number", *YEARS, *STATES) if _sensible(name, plain)),
             plain["order"] if plain.get("order") in ORDERS else "",
-            _whole(plain.get("after", "")),
+            whole(plain.get("after", "")),
             plain.get("key", ""),
         )
 
@@ -99,9 +101,5 @@ class Choice:
 def _sensible(name: str, given: dict[str, str]) -> bool:
     value = given.get(name, "")
     if name in YEARS:
-        return 0 < (_whole(value) or 0) < 3000
+        return 0 < (whole(value) or 0) < 3000
     return value in ("yes", "no") if name in STATES else bool(value)
-
-
-def _whole(text: str) -> int | None:
-    return int(text) if text.isascii() and text.isdecimal() and len(text) < 19 else None

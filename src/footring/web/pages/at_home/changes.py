@@ -10,10 +10,10 @@ from django.views.decorators.http import require_POST
 
 from footring.records.acts import undo
 from footring.records.models import Act, Role, SavedView
+from footring.records.privacy import places_of
 from footring.terms.errors import BadInput, FootringError
 from footring.web.access import allow
 from footring.web.pages.at_home.asked import Choice
-from footring.web.pages.at_home.choosing import places
 from footring.web.pages.at_home.together import now, people, together
 
 SHOWN = 200
@@ -39,7 +39,7 @@ def change(request: HttpRequest) -> HttpResponse:
         "choice": choice, "asked": asked, "changes": changes[:SHOWN], "count": len(changes), "problem": problem,
         "already": len(asked.chosen) - len(changes), "ids": request.POST.getlist("piece"), "given": request.POST,
         "all": request.POST.get("all"), "seen": now(), "more": max(len(changes) - SHOWN, 0),
-        "all_places": places(request.user).order_by("name"), "all_people": people(request.user),
+        "all_places": places_of(request.user).order_by("name"), "all_people": people(request.user),
     }  # fmt: skip
     return render(request, "at_home/change.html", context, status=400 if problem else 200)
 
@@ -60,7 +60,7 @@ def take_back(request: HttpRequest, act_id: int) -> HttpResponse:
 @require_POST
 def keep_view(request: HttpRequest) -> HttpResponse:
     """Keep what was asked for under a name; a view of that name is written anew."""
-    name, choice = request.POST.get("name", "").replace("\0", "").strip(), Choice.of(request.POST)
+    name, choice = request.POST.get("name", "").strip(), Choice.of(request.POST)
     if not 0 < len(name) <= SavedView._meta.get_field("name").max_length:
         raise BadInput(f"name {name!r}: expected up to 60 letters to call this view by; give it a name")
     SavedView.objects.update_or_create(user=request.user, name=name, defaults={"query": choice.address})

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 from django.db.models import Q, QuerySet
 
-from footring.records.models import MODELS, Role, Shelved, Stored, User
-from footring.records.privacy import on_the_shelf, own_on_the_shelf, visible
+from footring.records.models import MODELS, Shelved, Stored, User
+from footring.records.privacy import on_the_shelf, own_on_the_shelf, places_of, visible
 from footring.records.search import found
 from footring.records.shelf import inside
 from footring.records.shelf_words import folded
@@ -102,16 +102,7 @@ def counted(rows: QuerySet[Shelved]) -> int:
 
 def things(name: str, user: User) -> QuerySet[Stored]:
     """What a choice by name is made from."""
-    return places(user) if name == "place" else visible(NAMED[name], user)
-
-
-def places(user: User) -> QuerySet[Stored]:
-    """The places that a person may choose from: all, or those of their own pieces and those they named."""
-    rows = MODELS["places"].objects.all()
-    if user.may(Role.CURATOR):
-        return rows
-    own = MODELS["pieces"].objects.filter(added_in__by=user).values("place")
-    return rows.filter(Q(pk__in=own) | Q(added_in__by=user))
+    return places_of(user) if name == "place" else visible(NAMED[name], user)
 
 
 def told(choice: Choice, user: User) -> list[tuple[str, str]]:

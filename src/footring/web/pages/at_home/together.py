@@ -11,10 +11,10 @@ from django.http import QueryDict
 
 from footring.records.acts import act, revision
 from footring.records.models import MODELS, Act, Role, Stored, User
-from footring.records.privacy import may_change, own_on_the_shelf, visible
+from footring.records.privacy import may_change, own_on_the_shelf, places_of, visible
 from footring.terms.errors import BadInput
 from footring.web.pages.at_home.asked import Choice
-from footring.web.pages.at_home.choosing import pieces, places
+from footring.web.pages.at_home.choosing import pieces
 
 MOST = 1000
 """Pieces that are changed in one act."""
@@ -95,7 +95,7 @@ def together(given: QueryDict, user: User) -> Together:
         raise PermissionDenied
     values: dict[str, Any] = {}
     called = {}
-    for name, options in (("place", places(user)), ("owner", people(user))):
+    for name, options in (("place", places_of(user)), ("owner", people(user))):
         if (key := given.get(name if name == "owner" else "put_in", AS_IT_IS)) != AS_IT_IS:
             thing = None if key == NONE else _option(options, key, name)
             values[name], called[name] = thing.pk if thing else None, _called(name, thing)
@@ -106,7 +106,7 @@ def together(given: QueryDict, user: User) -> Together:
 
 
 def _option(options: QuerySet[Stored], key: str, name: str) -> Stored:
-    thing = options.filter(pk=key.replace("\0", "")).first()
+    thing = options.filter(pk=key).first()
     if thing is None:
         raise BadInput(f"{name} {key!r}: expected one of those offered; choose again")
     return thing
@@ -119,7 +119,7 @@ def _chosen(given: QueryDict, user: User) -> QuerySet[Stored]:
         .order_by("added_in_id", "pk")
     )
     if not given.get("all"):
-        ids = [key.replace("\0", "") for key in given.getlist("piece")]
+        ids = given.getlist("piece")
         return rows.filter(pk__in=visible("pieces", user).filter(pk__in=ids).values("pk"))
     found = pieces(Choice.of(given), user).rows
     own = own_on_the_shelf(user)

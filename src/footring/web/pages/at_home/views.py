@@ -17,6 +17,7 @@ from footring.web.pages.at_home.asked import NAMED, ORDERS, STATES, Choice
 from footring.web.pages.at_home.choosing import MOST_COUNTED, counted, page_of, pieces, things, told
 from footring.web.pages.at_home.export import csv_of, workbook_of
 from footring.web.pages.at_home.shown import shown
+from footring.web.whole import whole
 
 MOST_OFFERED = 2000
 
@@ -46,8 +47,8 @@ def at_home(request: HttpRequest) -> HttpResponse:
 
 def _done(request: HttpRequest) -> Act | None:
     """What was just done here and can be undone."""
-    number = request.GET.get("done", "")
-    if not (number.isascii() and number.isdecimal() and len(number) < 19):
+    number = whole(request.GET.get("done", ""))
+    if number is None:
         return None
     return Act.objects.filter(pk=number, by=request.user, undone_by=None, tables=["pieces"]).first()
 

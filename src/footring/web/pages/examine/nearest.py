@@ -9,7 +9,7 @@ from django.urls import NoReverseMatch, reverse
 
 from footring.reasoning.finding import Finding
 from footring.records.models import Role, Stored, User
-from footring.records.privacy import sees_the_owner_s_side, visible
+from footring.records.privacy import open_to, sees_the_owner_s_side, visible
 from footring.web.pages.examine.label import LIKELIER
 
 SHOWN = 5
@@ -62,10 +62,11 @@ def _alike(best: dict[str, str | None]) -> Case:
 
 
 def _near(row: Stored, best: dict[str, str | None], user: User) -> Near:
-    parts = [str(part) for part in (row.decoration, row.glaze, row.trim) if part]
+    own = sees_the_owner_s_side(user, row.piece)
+    parts = [str(part) for part in (row.decoration, row.glaze, row.trim) if open_to(own, part)]
     same = row.decoration_id and row.decoration_id == best.get("decoration")
     alike = ("the same decoration: " if same else "") + ", ".join(parts)
-    place = str(row.piece.place or "") if sees_the_owner_s_side(user, row.piece) else ""
+    place = str(row.piece.place or "") if own else ""
     return Near(row.piece.name or "a piece without a name", piece_page(row.piece_id), alike, place)
 
 

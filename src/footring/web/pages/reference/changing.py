@@ -22,6 +22,7 @@ from footring.web.pages.reference.addresses import page_of
 from footring.web.pages.reference.called import RELATED, WORD, called
 from footring.web.pages.reference.fields import as_typed, beside, fields_of, read_form
 from footring.web.pages.reference.opened import OPEN, seen_row
+from footring.web.whole import whole
 
 CHANGED_HERE = tuple(table for table in OPEN if table in WORD)
 Problems = dict[str, str]
@@ -76,8 +77,7 @@ def change(request: HttpRequest, table: str, key: str) -> HttpResponse:
     if problems:
         return _form(request, table, given, problems, row)
     try:
-        shown_in = given.get("shown_in", "")
-        new = _changed(row, values, int(shown_in) if shown_in.isdecimal() else 0, request.user)
+        new = _changed(row, values, whole(given.get("shown_in", "")) or 0, request.user)
     except ReferenceFaults as faults:
         return _form(request, table, given, beside(faults), row)
     except Conflict as conflict:

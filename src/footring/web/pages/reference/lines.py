@@ -23,6 +23,7 @@ from footring.web.pages.reference.met import TABLE_OF, Met, met_by
 from footring.web.pages.reference.opened import seen_row
 from footring.web.pages.reference.told import claims_of, mark_use, number, production, texts_of, word_cautions
 from footring.web.pages.reference.when import in_words
+from footring.web.whole import whole
 
 
 @allow(Role.GUEST)
@@ -158,8 +159,8 @@ def _pieces(row: Stored, asked: dict[str, str], request: HttpRequest) -> dict[st
     which = found.pieces(line=row.pk, **{part: None if name == "-" else name for part, name in asked.items()})
     if not request.user.may(Role.MEMBER):
         return {"count": len(which), "pieces": []}
-    after = request.GET.get("after", "")
-    page = which[which > int(after)] if after.isdigit() else which
+    after = whole(request.GET.get("after", ""))
+    page = which if after is None else which[which > after]
     ids = found.piece_ids[page[:PIECES_AT_ONCE]].tolist()
     asks = request.GET.copy()
     asks["after"] = str(page[PIECES_AT_ONCE - 1]) if len(page) > PIECES_AT_ONCE else ""

@@ -12,10 +12,11 @@ from django.views.decorators.http import require_GET
 
 from footring.reasoning.tell_sources import in_hundred
 from footring.records.known import at_once
-from footring.records.models import MODELS, Act, Change, Role, Stored, User
+from footring.records.models import Act, Change, Role, Stored, User
+from footring.records.privacy import visible
 from footring.rows import TABLES, Column
 from footring.web.access import allow
-from footring.web.pages.reference.called import RELATED, THINGS, WORD, called, rows
+from footring.web.pages.reference.called import RELATED, THINGS, WORD, called, rows, seen
 from footring.web.pages.reference.told import STANCE, claim_words, claims_of, source_words
 from footring.web.pages.reference.when import in_words
 from footring.web.pages.sources.weighed import open_to, weighed
@@ -53,11 +54,17 @@ def seen_row(table: str, key: str, user: User) -> Stored:
     """
     if table not in OPEN:
         raise Http404
-    model = MODELS[table]
-    found = model.objects.select_related("written_in__by", *RELATED.get(table, ())).filter(pk=key).first()
-    if found is None or (found.private and not rows(table, user).filter(pk=key).exists()):
+    found = seen(table, user).select_related("written_in__by", *RELATED.get(table, ())).filter(pk=key).first()
+    if found is None or not _of_what_is_seen(found, user):
         raise Http404
     return found
+
+
+def _of_what_is_seen(row: Stored, user: User) -> bool:
+    of = (
+        (getattr(row, column.refers_by), getattr(row, column.name)) for column in row.SPEC.columns if column.refers_by
+    )
+    return user.may(Role.CURATOR) or all(visible(table, user).filter(pk=key).exists() for table, key in of)
 
 
 @allow(Role.GUEST)
@@ -109,6 +116,8 @@ def _columns(row: Stored) -> set[str]:
 def shown(row: Stored, column: Column, user: User) -> str:
     """The value of a column in words."""
     value = getattr(row, column.name)
+    if isinstance(value, Stored) and value.private and not user.may(Role.CURATOR):
+        return "not published"
     return value_words(column, called(value) if isinstance(value, Stored) else value, user)
 
 
@@ -171,7 +180,7 @@ def history(row: Stored, user: User) -> Iterator[Before]:
         return
     changes = Change.objects.filter(table=row.SPEC.name, row_id=row.pk).select_related("act__by").order_by("-pk")
     for change in changes:
-        if change.before and change.after:
+        if change.before and change.after and (user.may(Role.CURATOR) or not change.before.get("private")):
             yield Before(change.act, _who(change.act.by), _differences(row, change, user))
     yield Before(row.added_in, _who(row.added_in.by), ())
 
@@ -188,7 +197,7 @@ def _superseded(row: Stored, user: User) -> Iterator[Before]:
     while at is not None:
         said = [(c.name.replace("_", " "), shown(at, c, user)) for c in columns if getattr(at, c.name) is not None]
         yield Before(at.added_in, _who(at.added_in.by), said)
-        query = MODELS[row.SPEC.name].objects.select_related("added_in__by", *related)
+        query = seen(row.SPEC.name, user).select_related("added_in__by", *related)
         at = query.filter(pk=at.supersedes_id).first() if at.supersedes_id else None
 
 

@@ -63,11 +63,10 @@ def source_words(source: Stored | None, user: User) -> str:
     """A source as somebody may know it, with its date."""
     if source is None:
         return "no source named"
-    if not user.may(Role.MEMBER):
-        if source.private:
-            return "a source that is not published"
-        if source.kind in UNNAMED:
-            return UNNAMED[source.kind]
+    if source.private and not user.may(Role.CURATOR):
+        return "a source that is not published"
+    if not user.may(Role.MEMBER) and source.kind in UNNAMED:
+        return UNNAMED[source.kind]
     published = in_words(source.published, user.whole_years)
     told = any(year in source.name for year in re.findall(r"\d{4}", source.published or ""))
     return f"{source.name}, {published}" if published and not told else source.name

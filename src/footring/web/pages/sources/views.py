@@ -20,6 +20,7 @@ from footring.web.pages.reference.told import FIRMNESS
 from footring.web.pages.reference.when import in_words
 from footring.web.pages.sources.claiming import Typed, claim_of, write
 from footring.web.pages.sources.weighed import Weighed, open_to, weighed
+from footring.web.whole import whole
 
 AT_ONCE = 50
 
@@ -94,7 +95,8 @@ def _context(row: Stored, typed: Typed, request: HttpRequest) -> dict[str, Any]:
 
 
 def _older(before: str) -> dict[str, int]:
-    return {"added_in__lt": int(before)} if before.isdigit() else {}
+    act = whole(before)
+    return {} if act is None else {"added_in__lt": act}
 
 
 def _claims(claims: Sequence[Stored], user: User) -> list[dict[str, Any]]:

@@ -24,6 +24,7 @@ from footring.web.pages.reference.called import called, in_full, meant_thing, ro
 from footring.web.pages.reference.opened import OPEN, seen_row, value_words
 from footring.web.pages.reference.told import FIRMNESS, STANCE
 from footring.web.pages.sources.weighed import open_to, weighed
+from footring.web.whole import whole
 
 AT_ONCE = 20
 
@@ -37,7 +38,7 @@ def disagree(request: HttpRequest) -> HttpResponse:
         return render(request, "sources/disagree.html", {"ready": False})
     found = [one for one in weighed(known.reference).found if open_to(request.user, known.reference, one)]
     found.sort(key=lambda one: one.resolution is not None)
-    start = int(request.GET.get("from", "0")) if request.GET.get("from", "0").isdigit() else 0
+    start = whole(request.GET.get("from", "")) or 0
     return render(request, "sources/disagree.html", {
         "found": [told(one, request.user) for one in found[start : start + AT_ONCE]], "ready": True,
         "count": len(found),
