@@ -81,6 +81,17 @@ def test_a_bag_of_records_in_postgresql_opens_as_a_folder_with_everything_as_it_
     assert undone == f"{last.pk + 1} {last.revision + 1}"
 
 
+def test_making_a_bag_leaves_the_society_s_records_as_they_are(society, tmp_path):
+    last = Act.objects.first()
+    Act.objects.filter(pk=last.pk).update(revision=last.revision + 7)  # as where another was begun first and kept last
+    before, named = everything(), connection.settings_dict["NAME"]
+    address = urlsplit(os.environ["DATABASE_URL"])._replace(path=f"/{named}").geturl()
+    (tmp_path / "society").mkdir()
+    made = run(FOOTRING, "backup", tmp_path / "society", tmp_path / "bag", DATABASE_URL=address)
+    assert made.returncode == 0, made.stderr
+    assert everything() == before
+
+
 def test_a_database_that_cannot_be_read_is_told_and_leaves_no_bag(society, tmp_path):
     (tmp_path / "society").mkdir()
     address = urlsplit(os.environ["DATABASE_URL"])._replace(path="/no-such-database").geturl()

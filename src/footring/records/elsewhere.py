@@ -8,7 +8,7 @@ from pathlib import Path
 
 from django.apps import apps
 from django.core.management import call_command
-from django.db import DEFAULT_DB_ALIAS, DatabaseError, connection, connections, transaction
+from django.db import DEFAULT_DB_ALIAS, DatabaseError, connection, connections, router, transaction
 from django.db.models import Field, Model
 
 from footring.records.bulk import BATCH
@@ -28,12 +28,10 @@ def copy_records(file: Path) -> None:
         The database cannot be read, or is of another version.
     """
     try:
-        with _opened(file), transaction.atomic():
+        with transaction.atomic():
             connection.cursor().execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ READ ONLY")
-            with connections[BAG].constraint_checks_disabled(), transaction.atomic(BAG):
-                for model in _models():
-                    _copy(model)
-            connections[BAG].check_constraints()
+            with _opened(file):
+                _fill()
     except DatabaseError as error:
         raise BadInput(f"the records cannot be read: {str(error).strip().splitlines()[0]}") from error
 
@@ -44,11 +42,36 @@ def _opened(file: Path) -> Iterator[None]:
     described = {"ENGINE": "django.db.backends.sqlite3", "NAME": file}
     connections.settings[BAG] = connections.configure_settings({DEFAULT_DB_ALIAS: described})[DEFAULT_DB_ALIAS]
     try:
-        call_command("migrate", database=BAG, interactive=False, verbosity=0)
+        with _alone():
+            call_command("migrate", database=BAG, interactive=False, verbosity=0)
         yield
     finally:
         connections[BAG].close()
         del connections[BAG], connections.settings[BAG]
+
+
+class _IntoTheBag:
+    def db_for_read(self, *_: object, **__: object) -> str:
+        return BAG
+
+    db_for_write = db_for_read
+
+
+@contextmanager
+def _alone() -> Iterator[None]:
+    """Whatever names no database means the file: some migrations, others' too, would change the society's records."""
+    router.routers = [_IntoTheBag()]
+    try:
+        yield
+    finally:
+        del router.routers
+
+
+def _fill() -> None:
+    with connections[BAG].constraint_checks_disabled(), transaction.atomic(BAG):
+        for model in _models():
+            _copy(model)
+    connections[BAG].check_constraints()
 
 
 def _models() -> list[type[Model]]:

@@ -3,7 +3,8 @@ from django.db import migrations, models
 
 def number_what_is_done(apps, schema_editor):
     """Acts so far are numbered in the order in which they were begun: no other is known of them."""
-    apps.get_model("records", "Act").objects.update(revision=models.F("id"))
+    acts = apps.get_model("records", "Act").objects.using(schema_editor.connection.alias)
+    acts.update(revision=models.F("id"))
 
 
 class Migration(migrations.Migration):
