@@ -92,6 +92,16 @@ def test_what_comes_out_is_what_went_in(filled, tmp_path):
     assert sorted(path.name for path in tmp_path.iterdir()) == ["again", "bag"]
 
 
+@pytest.mark.skipif(sys.platform == "win32", reason="files have no such modes there")
+def test_what_comes_from_a_medium_that_is_only_read_can_be_written_to_by_its_owner_alone(filled, tmp_path):
+    back_up(filled, tmp_path / "bag")
+    for path in (tmp_path / "bag").rglob("*"):
+        path.chmod(0o555 if path.is_dir() else 0o444)
+    restore(tmp_path / "bag", tmp_path / "again")
+    modes = {(path.is_dir(), path.stat().st_mode & 0o777) for path in (tmp_path / "again").rglob("*")}
+    assert modes == {(True, 0o700), (False, 0o600)}
+
+
 def test_no_secret_is_in_a_bag(filled, tmp_path):
     secret = (filled / ".secret").read_bytes()
     back_up(filled, tmp_path / "bag")

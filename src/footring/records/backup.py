@@ -143,8 +143,7 @@ def restore(path: Path, folder: Path) -> Bag:
         raise BadInput(f"{path} is a bag of something else too: {others[0]} is no part of a collection")
     with _made(folder) as making:
         shutil.copytree(path / "data", making / "data")
-        (making / "data").chmod(ONLY_OWNER)
-        (making / "data" / DATABASE).chmod(0o600)
+        _given_to_the_owner(making / "data")
         _sound(making / "data" / DATABASE)
         _same(bag, making)
         _settle(making / "data", folder)
@@ -158,6 +157,12 @@ def _same(bag: Bag, copied: Path) -> None:
     verify_bag(copied)
     for file in copied.glob("*.txt"):
         file.unlink()
+
+
+def _given_to_the_owner(copied: Path) -> None:
+    """To write to, and nobody else to read, whatever the medium let anybody do with it."""
+    for one in (copied, *copied.rglob("*")):
+        one.chmod(ONLY_OWNER if one.is_dir() else 0o600)
 
 
 def _sound(database: Path) -> None:
