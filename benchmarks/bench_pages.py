@@ -26,6 +26,7 @@ from pathlib import Path
 from footring.records.folder import opened
 opened(Path(sys.argv[1]))
 from footring.records.known import warm
+from footring.web.wsgi import application
 from footring.records.models import User
 from django.test import Client
 warm()
