@@ -100,7 +100,7 @@ def test_all_that_a_list_finds_on_every_page(browser, keeper):
 def test_more_than_are_changed_at_once_are_refused(browser, keeper, monkeypatch):
     monkeypatch.setattr("footring.web.pages.at_home.together.MOST", 1)
     answer = browser.post(CHANGE, {"piece": BOTH, "put_in": "box"})
-    assert answer.status_code == 400 and "more than 1 pieces: expected at most so many at once" in text(answer)
+    assert answer.status_code == 400 and "More than 1 pieces: expected at most so many at once" in text(answer)
 
 
 @pytest.mark.parametrize(("field", "given"), [("put_in", "nowhere"), ("owner", "ossel.shelf")])
