@@ -30,9 +30,10 @@ WHO_MAY = {
         at-home-workbook
         bring-in bring-in-back bring-in-forget bring-in-job bring-in-look bring-in-progress bring-in-start bring-in-stop
         source sources sources-checked sources-claim sources-disagree sources-later
-        photograph-change photograph-original photograph-take-away
-        piece-came piece-condition piece-correct piece-history piece-keep piece-line piece-name piece-not-this piece-part
-        piece-photograph piece-place piece-price piece-private piece-reading piece-this piece-undo
+        photograph-change photograph-move photograph-original photograph-take-away
+        piece-came piece-condition piece-correct piece-history piece-keep piece-line piece-name piece-not-this piece-note
+        piece-part piece-photograph piece-place piece-price piece-private piece-reading piece-take-away piece-this
+        piece-undo
         """,
     Role.CURATOR: "reference-add reference-change reference-undo sources-decide",
     Role.KEEPER: "people people-change people-invite people-new-way-in people-take-back",

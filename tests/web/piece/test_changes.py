@@ -361,5 +361,5 @@ def test_how_many_queries_the_history_takes(browser, django_assert_num_queries):
     for n in range(3):
         browser.post(PIECE + "condition/", {"kind": "damage", "what": f"chip {n}"})
         browser.post(PIECE + "name/", {"name": f"Name {n}"})
-    with django_assert_num_queries(24):
+    with django_assert_num_queries(25):
         browser.get(PIECE + "history/")

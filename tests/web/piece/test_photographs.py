@@ -253,7 +253,7 @@ def test_it_is_taken_away_and_put_back(browser):
 def test_nobody_but_its_own_changes_it(what, browser, person):
     kept = add(browser, permission="Ines")
     assert [person(role).post(at(kept, what)).status_code for role in (Role.MEMBER, Role.GUEST)] == [403, 403]
-    assert MODELS["photographs"].objects.get().side is None
+    assert MODELS["photographs"].objects.get().side == kept.side
 
 
 @in_both

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from math import inf
 
 from footring.records.models import MODELS, Role, Stored, User
 from footring.records.privacy import may_change, open_to, sees_the_owner_s_side, visible
@@ -37,6 +38,8 @@ class Entry:
     prices: Rows
     acquisitions: Rows
     leach_results: Rows
+    notes: Rows
+    notes_before: Rows
     reasons: dict[str, str] = field(default_factory=dict)
 
     @property
@@ -78,7 +81,7 @@ class _Gathering:
         return Entry(
             self.piece, may_change(self.user, self.piece), self.own_side, self.user.may(Role.MEMBER),
             readings=self._of("readings", "part", "instrument", "read_by"),
-            superseded=self._superseded(),
+            superseded=self._superseded("readings", "part", "instrument", "read_by"),
             attributions=self._of("attributions", "part", *CELL),
             rejections=self._of("rejections", "part"),
             findings=self._of("findings", "part"),
@@ -89,6 +92,8 @@ class _Gathering:
             prices=self._own("prices", "place", "channel"),
             acquisitions=self._own("acquisitions", "from_whom", "place", "price"),
             leach_results=self._of("leach_results", "part"),
+            notes=self._of("notes", "part"),
+            notes_before=self._superseded("notes"),
             reasons=self._reasons(),
         )  # fmt: skip
 
@@ -101,11 +106,11 @@ class _Gathering:
     def _own(self, table: str, *related: str) -> list[Stored]:
         return self._of(table, *related) if self.own_side else []
 
-    def _superseded(self) -> list[Stored]:
+    def _superseded(self, table: str, *related: str) -> list[Stored]:
         if not self.own_side:
             return []
-        gone = MODELS["readings"].objects.filter(piece=self.piece, later__isnull=False)
-        return list(gone.select_related("part", "instrument", "read_by").order_by("added_in_id", "pk"))
+        gone = MODELS[table].objects.filter(piece=self.piece, later__isnull=False)
+        return list(gone.select_related(*related).order_by("added_in_id", "pk"))
 
     def _reasons(self) -> dict[str, str]:
         """Why readings were corrected, by the id of the reading."""
@@ -115,11 +120,14 @@ class _Gathering:
         return {pk: reason for pk, reason in given.values_list("reading", "reason") if reason}
 
     def _photographs(self) -> list[Stored]:
-        """By side; of those that are not published with somebody's permission a guest sees none."""
+        """As somebody put them, the others by side; a guest sees those that somebody permits to be published."""
         own = self._of("photographs", "part", "letter__sender")
         seen = own if self.user.may(Role.MEMBER) else [one for one in own if one.permission]
         rank = {side: i for i, side in enumerate(SIDES)}
-        return sorted(seen, key=lambda one: rank.get((one.side or "").casefold().strip(), len(rank)))
+        return sorted(
+            seen,
+            key=lambda one: (one.position or inf, rank.get((one.side or "").casefold().strip(), len(rank))),
+        )
 
 
 def cited_as(piece: Stored, user: User) -> Stored | None:

@@ -23,7 +23,7 @@ OF_A_PIECE = {
     "pieces": "the piece", "parts": "part", "encounters": "meeting", "photographs": "photograph",
     "readings": "read", "findings": "what was found", "attributions": "what it is said to be",
     "rejections": "what it is said not to be", "conditions": "condition", "prices": "price",
-    "acquisitions": "how it came", "leach_results": "test",
+    "acquisitions": "how it came", "leach_results": "test", "notes": "note",
 }  # fmt: skip
 """Tables whose rows name a piece, and what stands in front of their rows in words."""
 _HIDDEN = ("id", "recorded_at", "recorded_by")
@@ -139,7 +139,7 @@ def _row_in_words(table: str, values: dict[str, Any]) -> str:
         return f"{values['name'].replace('_', ' ')} {value}"
     if table == "prices":
         return f"{values['kind']} {values['amount']:g} {values['currency']}"
-    return " ".join(str(values[name]) for name in ("name", "side", "what", "how", "reason") if values.get(name))
+    return " ".join(str(values[name]) for name in ("name", "side", "what", "how", "reason", "text") if values.get(name))
 
 
 def _differences(change: Changed) -> Iterator[str]:

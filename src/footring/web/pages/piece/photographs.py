@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 from django.contrib import messages
@@ -20,6 +21,7 @@ from footring.terms.errors import BadInput
 from footring.web.access import allow
 from footring.web.errors import FAILED, why
 from footring.web.pages.piece.doing import both, changing, part_of, seen, text
+from footring.web.pages.piece.entry import SIDES, entry_of
 from footring.web.pages.piece.views import changeable_piece, seen_piece
 
 FRESH = "private, max-age=86400, immutable"
@@ -45,7 +47,7 @@ def _kept(user: User, piece: Any, files: list[UploadedFile], said: dict[str, str
         try:
             if (file.size or 0) > photographs.LARGEST_BYTES:
                 raise BadInput(f"at most {photographs.LARGEST_BYTES / 1e6:.0f} MB are kept")
-            photographs.keep(file.read(), user, piece=piece.pk, **said)
+            photographs.keep(file.read(), user, piece=piece.pk, **{**said, "side": said["side"] or _side_of(file.name)})
             kept += 1
         except photographs.KeptAlready as here:
             problems.append(f"{file.name}: {here}{_where(user, piece, here.kept)}")
@@ -56,6 +58,12 @@ def _kept(user: User, piece: Any, files: list[UploadedFile], said: dict[str, str
                 raise
             return kept, [*problems, f"{file.name}, and what was to come after it, could not be written: {why(error)}"]
     return kept, problems
+
+
+def _side_of(name: str | None) -> str | None:
+    """The side that a file is named after: foot.jpg, foot-2.jpg."""
+    first = re.split(r"[^a-z]", (name or "").casefold())[0]
+    return first if first in SIDES else None
 
 
 def _where(user: User, piece: Any, kept: Stored) -> str:
@@ -79,6 +87,28 @@ def change(request: HttpRequest, photograph_id: str) -> HttpResponse:
     except Conflict as conflict:
         return both(request, found.piece, conflict, found)
     messages.success(request, "Noted.")
+    return _back(found)
+
+
+@allow(Role.MEMBER)
+@require_POST
+def move(request: HttpRequest, photograph_id: str) -> HttpResponse:
+    """Show it first, or earlier or later among those of its piece."""
+    found = _changeable(request.user, photograph_id)
+    order = entry_of(found.piece, request.user).photographs
+    ids = [one.pk for one in order]
+    at = ids.index(found.pk)
+    to = {"first": 0, "earlier": max(at - 1, 0), "later": at + 1}.get(request.POST.get("to", ""), at)
+    ids.insert(to, ids.pop(at))
+    stood = {one.pk: one.position for one in order}
+    try:
+        with act("Put photographs into another order", request.user) as doing:
+            for position, pk in enumerate(ids, 1):
+                if stood[pk] != position:
+                    doing.change("photographs", pk, seen(request) if pk == found.pk else None, position=position)
+    except Conflict as conflict:
+        return both(request, found.piece, conflict, found)
+    messages.success(request, f"Shown as {ids.index(found.pk) + 1} of {len(ids)}.")
     return _back(found)
 
 

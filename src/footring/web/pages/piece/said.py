@@ -26,7 +26,7 @@ class Said:
 
 def attributions(said: Iterable[Stored], people: bool, own: bool) -> list[Said]:
     """What the piece and its parts are said to be, as it stands now; what was taken back is left out."""
-    return [Said(one, cell_in_words(named_in(one, own)), _by(one, people)) for one in said if one.weight > 0.0]
+    return [Said(one, cell_in_words(named_in(one, own)), by(one, people)) for one in said if one.weight > 0.0]
 
 
 def named_in(attribution: Stored, own: bool = True) -> dict[str, str]:
@@ -42,13 +42,14 @@ def rejections(said: Sequence[Stored], people: bool, user: User) -> list[Said]:
         for row in visible(table, user).filter(pk__in=[one.subject for one in said if one.subject_table == table])
     }
     return [
-        Said(one, names[subject], _by(one, people))
+        Said(one, names[subject], by(one, people))
         for one in said
         if (subject := (one.subject_table, one.subject)) in names
     ]
 
 
-def _by(row: Stored, people: bool) -> str:
+def by(row: Stored, people: bool) -> str:
+    """Who said it and when; without names of people where none are shown."""
     return ", ".join(filter(None, (row.recorded_by if people else "", day(row.recorded_at))))
 
 

@@ -52,6 +52,8 @@ def shown(request: HttpRequest, found: Stored, status: int = 200, **more: Any) -
         "said": said.attributions(entry.attributions, entry.people, entry.own_side),
         "not_said": said.rejections(entry.rejections, entry.people, request.user),
         "found": findings.told(entry.findings, [*entry.readings, *entry.superseded], entry.own_side),
+        "notes": [(one, said.by(one, entry.people)) for one in entry.notes],
+        "notes_before": [(one, said.by(one, entry.people)) for one in entry.notes_before],
         "colour": colour_of(entry.said.glaze) if entry.said else None,
         "source": cited_as(found, request.user),
         "cautions": _cautions(entry, None),
