@@ -45,6 +45,10 @@ def demo(transactional_db):
     return keeper
 
 
+NO_COMPLAINT = ("the server responded with a status of 4", "htmx:afterRequest", "htmx:sendAbort")
+"""A refusal that a test asked for; a question given up for a newer one."""
+
+
 @pytest.fixture
 def open_page(browser, live_server, demo):
     """Open a page as somebody, else as the keeper; whatever the browser complains of fails the test."""
@@ -61,7 +65,7 @@ def open_page(browser, live_server, demo):
         page = context.new_page()
         page.set_default_timeout(20_000)
         page.on("pageerror", lambda error: complaints.append(str(error)))
-        page.on("console", lambda said: complaints.append(said.text) if said.type == "error" else None)
+        page.on("console", lambda said: complaints.append(told_by(said)) if said.type == "error" else None)
         page.goto(path)
         settled(page)
         return page
@@ -70,7 +74,12 @@ def open_page(browser, live_server, demo):
     yield opened
     for context in contexts:
         context.close()
-    assert [text for text in complaints if "the server responded with a status of 4" not in text] == []
+    assert [text for text in complaints if "/static/" in text or not any(one in text for one in NO_COMPLAINT)] == []
+
+
+def told_by(said):
+    """What a browser says, and of what, where something was not served."""
+    return f"{said.text} {said.location['url']}" if "status of" in said.text else said.text
 
 
 def signed_in(who):
