@@ -4,7 +4,7 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 
 from footring.records.acts import act
-from footring.rows.collection import Piece, Reading
+from footring.rows.collection import Person, Piece, Place, Reading
 from tests.web.test_who_may import LEAST, address
 
 pytestmark = pytest.mark.django_db
@@ -30,7 +30,12 @@ ODD = {
 @pytest.fixture
 def ids(keeper):
     with act("put away", keeper) as doing:
-        doing.add(Piece("p", name="Tea plate"), Reading("p.form", piece="p", name="form", value="plate"))
+        doing.add(
+            Place("here", name="Loft"),
+            Person("one", name="Ann"),
+            Piece("p", name="Tea plate", place="here"),
+            Reading("p.form", piece="p", name="form", value="plate"),
+        )
     return dict.fromkeys(("piece", "piece_id", "id", "row_id"), "p")
 
 

@@ -14,6 +14,8 @@ from footring.rows import TABLES
 from footring.terms.errors import BadInput
 
 MOST_OFFERED = 12
+LONGEST = 1000
+"""Letters of what is typed that are looked for; SQLite gives up at 50,000."""
 WORD = {
     "makers": "maker", "lines": "line", "moulds": "mould", "forms": "form", "sizes": "size", "bodies": "body",
     "glazes": "glaze", "decorations": "decoration", "trims": "trim", "customers": "customer", "hands": "hand",
@@ -127,7 +129,7 @@ def offered_things(text: str, user: User) -> list[Stored]:
 
 
 def _by_other_name(words: str, user: User, had: set[str]) -> list[Stored]:
-    names = rows("names", user).filter(name__icontains=words).exclude(thing__in=had)[:MOST_OFFERED]
+    names = rows("names", user).filter(name__icontains=words[:LONGEST]).exclude(thing__in=had)[:MOST_OFFERED]
     wanted: dict[str, set[str]] = {}
     for name in names:
         wanted.setdefault(name.thing_table, set()).add(name.thing)
@@ -186,7 +188,7 @@ def _maybe(table: str, text: str, user: User) -> Stored | None:
 def _holding(table: str, words: str, how: str) -> Q:
     asked = Q()
     for column in _NAMED.get(table, ("name",)):
-        asked |= Q(**{f"{column}__{how}": words})
+        asked |= Q(**{f"{column}__{how}": words[:LONGEST]})
     return asked
 
 

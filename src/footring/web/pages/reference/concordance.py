@@ -14,7 +14,7 @@ from django.views.decorators.http import require_GET
 from footring.records.models import Role, Stored, User
 from footring.web.access import allow
 from footring.web.pages.reference.addresses import page_of
-from footring.web.pages.reference.called import called, rows
+from footring.web.pages.reference.called import LONGEST, called, rows
 from footring.web.pages.reference.index import AT_ONCE
 from footring.web.pages.reference.met import Met, met_by
 from footring.web.pages.reference.told import FIRMNESS, Told, number, source_words
@@ -59,7 +59,7 @@ class Entry:
 @require_GET
 def concordance(request: HttpRequest) -> HttpResponse:
     """Every decoration with its numbers, or what a number or a name was searched for."""
-    user, words = request.user, " ".join(request.GET.get("q", "").split())
+    user, words = request.user, " ".join(request.GET.get("q", "").split())[:LONGEST]
     found = _decorations(words, user)
     if request.GET.get("after"):
         found = found.filter(name__gt=request.GET["after"])

@@ -14,7 +14,7 @@ from footring.reasoning.tell_sources import firmness_sentence, source_sentence
 from footring.records.known import at_once
 from footring.records.models import MODELS, Role, Stored, User
 from footring.web.access import allow
-from footring.web.pages.reference.called import THINGS, called, rows
+from footring.web.pages.reference.called import LONGEST, THINGS, called, rows
 from footring.web.pages.reference.opened import CLAIMABLE, properties, seen_row, value_words
 from footring.web.pages.reference.told import FIRMNESS
 from footring.web.pages.reference.when import in_words
@@ -29,7 +29,7 @@ AT_ONCE = 50
 @require_GET
 def sources(request: HttpRequest) -> HttpResponse:
     """Every source, and how reliable it has proved."""
-    user, words = request.user, request.GET.get("q", "").strip()
+    user, words = request.user, request.GET.get("q", "").strip()[:LONGEST]
     found = rows("sources", user).filter(name__icontains=words, name__gt=request.GET.get("after", "")).order_by("name")
     page = list(found[: AT_ONCE + 1])
     known = at_once()
