@@ -1,5 +1,7 @@
 """Whatever is sent to whatever address, nothing breaks: NUL, figures that are none, numbers and texts without end."""
 
+import time
+
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 
@@ -47,6 +49,19 @@ def test_no_page_breaks_on_what_it_is_sent(name, ids, client_of, keeper, demo):
         files = {"photograph": SimpleUploadedFile("a.jpg", b"no"), "file": SimpleUploadedFile("a.csv", b"a,b\n")}
         for answer in (client.get(address(name, ids), given), client.post(address(name, ids), given | files)):
             assert answer.status_code < 500, odd
+
+
+@pytest.mark.parametrize(
+    "again", ["9", "a ", "417 green, ", "7 1/4 ", "1/", '"', "(", "printed ", "1936-39 ", " ", "~0.5 "]
+)
+def test_a_line_without_end_is_read_soon(again, ids, client_of, keeper, demo):
+    """Ten thousand characters of whatever may be begun in many ways; in time of this process, however busy the machine."""
+    client, line = client_of(keeper), (again * 10_000)[:9_999] + "!"
+    client.get("/", {"t": "417"})
+    began = time.process_time()
+    assert client.get("/", {"t": line}).status_code == 200
+    assert client.post(address("piece-line", ids), {"t": line, "c0": "0"}).status_code < 500
+    assert time.process_time() - began < 5
 
 
 def test_a_nul_in_an_address_is_refused(client_of, keeper):

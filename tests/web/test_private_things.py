@@ -1,6 +1,7 @@
 """A thing of the reference that is private is named to nobody below a curator, whatever else names it."""
 
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 
 from footring.records.acts import act
 from footring.records.models import Role, User
@@ -74,3 +75,10 @@ def test_what_is_private_in_the_reference_is_named_to_nobody_else(role, private,
         ]:
             told[address] = found
     assert told == {}
+
+
+def test_what_is_private_is_offered_for_no_word_of_a_sheet(private, client_of):
+    client = client_of(User.objects.create(username="ann", role=Role.MEMBER))
+    sheet = SimpleUploadedFile("mine.csv", b"Shape,Decoration,Customer\ncovered dish,Xylanda,Zedoary Store\n")
+    page = client.post("/bring-in/", {"file": sheet}, follow=True).content.decode()
+    assert "Xylanda" in page and "Xylander" not in page and "Zedoary Stores" not in page

@@ -19,8 +19,9 @@ from footring.packs.text import Unreadable
 from footring.packs.workbook import kind_of_workbook
 from footring.records.bring_in.pieces import CellFault, Met, place_id, read_pieces, rows_of
 from footring.records.bring_in.progress import file_of
-from footring.records.models import MODELS, Job
+from footring.records.models import MODELS, Job, User
 from footring.records.models.stored import attribute
+from footring.records.privacy import visible
 from footring.rows import TABLES, Row, RowTable
 from footring.rows.collection import Place
 from footring.terms.errors import BadInput
@@ -115,13 +116,13 @@ def columns_for(job: Job, sheet: PlainSheet) -> list[Column]:
     chosen = job.given.get("columns")
     if chosen and len(chosen) == len(sheet.heading):
         return [Column(*one) for one in chosen]
-    return columns_of(sheet, READINGS, names_known())
+    return columns_of(sheet, READINGS, names_known(job.by))
 
 
-def names_known() -> dict[str, dict[str, str]]:
-    """Names of things in the reference, by themselves in lower case, by the reading that gives them."""
+def names_known(by: User) -> dict[str, dict[str, str]]:
+    """Names of things in the reference that a person may see, by themselves in lower case, by the reading."""
     return {
-        reading: {name.casefold(): name for name in MODELS[table].objects.values_list("name", flat=True) if name}
+        reading: {name.casefold(): name for name in visible(table, by).values_list("name", flat=True) if name}
         for reading, table in _NAMED.items()
     }
 
@@ -139,7 +140,7 @@ def look_at_sheet(job: Job, sheet: PlainSheet, columns: list[Column]) -> Looked:
     missing = {folded: name for folded, name in wanted.items() if place_id(name) not in made}
     return Looked(
         _counts(new, len(missing)), len(here), 0, len({fault.line for fault in read.faults}), read.faults,
-        _strange(new), new, places, missing,
+        _strange(new, job.by), new, places, missing,
     )  # fmt: skip
 
 
@@ -161,9 +162,9 @@ def _counts(pieces: list[Met], places: int) -> dict[str, int]:
     return {table: count for table, count in counts.items() if count}
 
 
-def _strange(pieces: list[Met]) -> dict[str, Counter[str]]:
+def _strange(pieces: list[Met], by: User) -> dict[str, Counter[str]]:
     """Names that are not in the reference, and how often each stands; by reading."""
-    known, found = names_known(), {name: Counter[str]() for name in _NAMED}
+    known, found = names_known(by), {name: Counter[str]() for name in _NAMED}
     for piece in pieces:
         for reading in piece.readings:
             if not reading.absent and reading.name in known and reading.value.casefold() not in known[reading.name]:

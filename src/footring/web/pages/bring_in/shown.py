@@ -62,7 +62,7 @@ def context(job: Job) -> dict[str, Any]:
         return {"problem": str(error)}
     return {
         "sheet": sheets[0], "sheets": [sheet.name for sheet in sheets], "columns": _shown(sheets[0], columns),
-        "meanings": meanings(), **_verdict(looked), "strange": list(_strange(looked)),
+        "meanings": meanings(), **_verdict(looked), "strange": list(_strange(looked, job)),
     }  # fmt: skip
 
 
@@ -112,9 +112,9 @@ def _word(table: str, count: int) -> str:
     return _MANY.get(table, table.replace("_", " "))
 
 
-def _strange(looked: Looked) -> Iterator[tuple[str, str, int, str | None]]:
+def _strange(looked: Looked, job: Job) -> Iterator[tuple[str, str, int, str | None]]:
     """Names not in the reference: the reading, the name, how often, and the nearest that is."""
-    known = names_known() if looked.strange else {}
+    known = names_known(job.by) if looked.strange else {}
     often = [(n, reading, name) for reading, names in looked.strange.items() for name, n in names.items()]
     for count, reading, name in sorted(often, reverse=True)[:MOST_STRANGE]:
         yield told(reading), name, count, nearest(name, known[reading].values())
