@@ -10,7 +10,7 @@ from django.test import Client
 
 from footring.records.acts import act, revision
 from footring.records.models import MODELS, ApiToken, Role, User
-from footring.rows.collection import Piece
+from footring.rows.collection import Note, Piece
 from footring.web.api.tokens import new_token
 from tests.web.conftest import PACK
 
@@ -48,6 +48,18 @@ def test_a_collection_is_read(keeper, pieces):
     assert whole["encounters"] == [{"id": "a.met", "piece": "a", "met": "2020-05", "channel": None, "place": "loft"}]
     (finding,) = program.get("findings", piece="a").json()["items"]
     assert [(one["rank"], one["probability"], one["outcome"]) for one in finding["answers"]] == [(1, 0.9, "outside")]
+
+
+@pytest.mark.parametrize("role", Role)
+def test_notes_are_told_as_they_stand_now_and_private_ones_to_the_owner_s_side(role, keeper, pieces):
+    with act("notes", keeper) as doing:
+        doing.add(
+            Note("n", piece="a", text="open before", private=False),
+            Note("n2", piece="a", text="open now", private=False, supersedes="n"),
+            Note("p", piece="a", text="not for all"),
+        )
+    told = [one["text"] for one in Program(somebody(role, "who")).get("pieces/a").json()["notes"]]
+    assert told == ["open now", *(["not for all"] if role in (Role.CURATOR, Role.KEEPER) else [])]
 
 
 @pytest.mark.parametrize("role", [Role.GUEST, Role.MEMBER])

@@ -165,6 +165,20 @@ def test_what_a_form_does_not_ask_for_stays_as_it_was(browser, keeper):
     assert kept == [lid, "ossel.shelf", "ossel.shelf"]
 
 
+def test_what_was_typed_to_correct_one_stays_a_correction_where_it_is_wrong(browser, keeper):
+    rows_of_each(keeper)
+    for where, row, given in (
+        ("price", "p", {"kind": "asked", "amount": "a lot", "currency": "GBP"}),
+        ("condition", "c", {"kind": "damage", "what": "", "where": "rim, at 4 o’clock"}),
+        ("came", "a", {"how": "given", "got": "some day or other"}),
+        ("note", "n", {"text": " "}),
+    ):
+        answer = post(browser, where, instead_of=row, **given)
+        form = answer.content.decode().split('role="alert"')[1].split("</form>")[0]
+        assert answer.status_code == 400 and f'name="instead_of" value="{row}"' in form
+        assert all(value.strip() in form for value in given.values())
+
+
 def test_what_was_paid_stays_where_only_how_it_came_is_corrected(browser):
     post(browser, "came", how="bought", amount="8", currency="GBP")
     first = current("acquisitions").get()

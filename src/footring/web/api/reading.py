@@ -41,15 +41,16 @@ def pieces(request: HttpRequest, after: After = "", limit: Limit = 100) -> told.
 
 @router.get("/pieces/{piece_id}", response={200: told.WholePiece, 404: told.Problem, **told.ANYTIME}, url_name="piece")
 def piece(request: HttpRequest, piece_id: Annotated[str, Path(pattern=told.WRITTEN)]) -> told.Plain:
-    """One piece, with its readings and the days it was met on."""
+    """One piece, with its readings, the days it was met on, and its notes."""
     user = request.auth
     found = get_object_or_404(visible("pieces", user).select_related("added_in"), pk=piece_id)
     own = may_change(user, found)
     met = of_seen_pieces("encounters", user).filter(piece=found).order_by("pk")
     read = of_seen_pieces("readings", user).filter(piece=found).order_by("pk")
+    notes = of_seen_pieces("notes", user).filter(piece=found).order_by("pk")
     return {
         **piece_told(user, found), "readings": [reading_told(row) for row in read],
-        "encounters": [encounter_told(row, own) for row in met],
+        "encounters": [encounter_told(row, own) for row in met], "notes": [_only(told.Note, row) for row in notes],
     }  # fmt: skip
 
 

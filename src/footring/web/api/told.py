@@ -55,11 +55,22 @@ class Piece(Schema):
     place: str | None = None
 
 
+class Note(Schema):
+    """What somebody has to say of a piece. A private one is told only to whoever wrote it, and to curators."""
+
+    id: str
+    piece: str
+    part: str | None
+    text: str
+    private: bool
+
+
 class WholePiece(Piece):
-    """A piece with what was read of it and when it was met."""
+    """A piece with what was read of it, when it was met, and the notes on it."""
 
     readings: list[Reading]
     encounters: list[Encounter]
+    notes: list[Note]
 
 
 class Answer(Schema):
