@@ -5,7 +5,9 @@ import re
 
 import pytest
 
+from footring.records.acts import act
 from footring.records.models import Role, User
+from footring.rows.collection import Attribution, Piece
 
 pytestmark = pytest.mark.django_db
 DISH = [("r", "line=Ormsley"), ("r", "form=covered dish"), ("r", "number=417"), ("r", "across=214 mm"),
@@ -171,6 +173,22 @@ def test_pieces_like_it_are_named_with_a_way_to_them(page):
     assert re.search(r'<a href="/piece/[^"]+/" hx-boost="false">Covered dish</a>: the same decoration', text)
 
 
+def test_the_nearest_few_stand_first_those_of_its_decoration_and_glaze_before_others(page, keeper):
+    with act("many", keeper) as doing:
+        for n, (decoration, glaze) in enumerate(
+            [("bulrush", "clear"), ("reed-heron", "brown"), ("reed-heron", "clear"), ("bulrush", "brown")] * 2
+        ):
+            doing.add(
+                Piece(f"p{n}", name=f"Dish {n}"),
+                Attribution(f"a{n}", piece=f"p{n}", line="ossel.ormsley", form="ossel.ormsley-dish", basis="confirmed",
+                            decoration=f"ossel.{decoration}", glaze=f"ossel.{glaze}", weight=1.0),
+            )  # fmt: skip
+    text = page(*DISH)
+    assert "10 of this form met in all." in text
+    assert re.findall(r'<a href="/piece/[^"]+/" hx-boost="false">([^<]*)</a>:', text) == [
+        "Dish 2", "Dish 6", "Covered dish", "a piece without a name", "Dish 1"]  # fmt: skip
+
+
 def test_a_member_does_not_learn_where_others_keep_things(demo, client_of):
     member = client_of(User.objects.create(username="m", role=Role.MEMBER))
     text = member.get("/", query(*DISH, ("open", "away"))).content.decode()
@@ -195,5 +213,5 @@ def test_a_guest_is_refused(demo, client_of):
 def test_the_label_asks_the_database_little(demo, keeper, client_of, django_assert_num_queries):
     browser = client_of(keeper)
     browser.get("/", query(*DISH))
-    with django_assert_num_queries(5):
+    with django_assert_num_queries(6):
         browser.get("/", query(*DISH), **HTMX)

@@ -47,9 +47,10 @@ def nearest(finding: Finding, user: User) -> Nearest | None:
         settled = settled.filter(piece__in=visible("pieces", user))
     home = Q(piece__place__isnull=False) & (Q() if all_of_it else Q(piece__added_in__by=user))
     counted = settled.aggregate(met=Count("pk"), home=Count("pk", filter=home))
-    rows = settled.select_related("piece__place", "piece__added_in", "decoration", "glaze", "trim")
-    rows = rows.order_by(_alike(best), "pk")[:SHOWN]
-    return Nearest(tuple(_near(row, best, user) for row in rows), counted["met"], counted["home"])
+    chosen = list(settled.order_by(_alike(best), "pk").values_list("pk", flat=True)[:SHOWN])
+    joined = settled.model.objects.select_related("piece__place", "piece__added_in", "decoration", "glaze", "trim")
+    rows = joined.in_bulk(chosen)
+    return Nearest(tuple(_near(rows[pk], best, user) for pk in chosen), counted["met"], counted["home"])
 
 
 def _alike(best: dict[str, str | None]) -> Case:
