@@ -39,7 +39,7 @@ def serving(tmp_path):
         process.stdout.readline()
         yield int(re.search(r":(\d+)$", first)[1]), process.stdout.readline().strip()
         process.send_signal(signal.SIGINT)
-        process.wait(20)
+        assert process.communicate(timeout=20)[0] == "Closed.\n" and process.returncode == 0
 
 
 def test_a_society_from_its_first_start_to_its_keeper(serving):
@@ -53,6 +53,32 @@ def test_a_society_from_its_first_start_to_its_keeper(serving):
         port, path, Host="plates.example", X_Forwarded_Proto="https", X_Forwarded_For="203.0.113.7"
     )
     assert status == 200 and "keeper: everything" in page and "server" not in {name.lower() for name in headers}
+
+
+LET_IN = """
+import sys
+from pathlib import Path
+from footring.cli import main
+from footring.records.folder import opened
+opened(Path(sys.argv[1]))  # somebody's own first
+sys.exit(main(["serve", sys.argv[1], "--hosts", "plates.example", "--let-in", sys.argv[2]]))
+"""
+
+
+def let_in(folder, name):
+    environment = {k: v for k, v in os.environ.items() if k not in ("DATABASE_URL", "DJANGO_SETTINGS_MODULE")}
+    command = [sys.executable, "-c", LET_IN, str(folder), name]
+    return subprocess.run(command, env=environment, capture_output=True, text=True, check=False)
+
+
+def test_a_keeper_whose_password_is_lost_is_let_in_by_whoever_runs_the_server(tmp_path):
+    done = let_in(tmp_path, "keeper")
+    assert done.returncode == 0, done.stderr
+    first, address = done.stdout.splitlines()
+    assert first == "keeper comes in, once, at:"
+    assert re.fullmatch(r"https://plates\.example/invited/[\w-]{43}/", address)
+    nobody = let_in(tmp_path, "Keeper")
+    assert nobody.returncode == 2 and "'Keeper': expected the name of an account that is open" in nobody.stderr
 
 
 def test_a_store_that_speaks_s3_is_asked_for_in_a_sentence(tmp_path, monkeypatch):

@@ -1,9 +1,10 @@
 """The first five minutes: turn it over, type what stands there, look again, put it away, find the slip, undo it."""
 
 import re
+from contextlib import suppress
 
 import pytest
-from playwright.sync_api import expect
+from playwright.sync_api import Error, expect
 
 from footring.records.models import MODELS
 from tests.journeys.conftest import PHONE, settled
@@ -54,6 +55,21 @@ def test_a_word_folds_out_what_else_it_may_be(open_page, nothing_wrong):
     nothing_wrong(page)
     page.locator("#fold").get_by_role("link", name=re.compile("Can't tell|Fold up")).click()
     expect(page.locator("#fold")).to_have_count(0)
+
+
+def test_who_clicks_again_before_the_answer_is_there_gets_what_was_clicked_last(open_page):
+    page = open_page("/?r=form=covered dish")
+    asked = []
+    page.route("**/*open=*", lambda route: asked.append(route))
+    words = page.locator(".label a[id^=w-]")
+    last = words.nth(1).get_attribute("id")
+    words.nth(0).click()
+    words.nth(1).click()
+    for route in asked:  # answered in the order in which they were asked
+        with suppress(Error):  # it was given up
+            route.continue_()
+        page.wait_for_timeout(500)
+    expect(page.locator(f"#{last}")).to_have_attribute("aria-expanded", "true")
 
 
 def test_a_slip_is_corrected_and_undone(open_page):

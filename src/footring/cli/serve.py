@@ -38,6 +38,9 @@ def add(verbs: Any) -> None:
     parser.add_argument(
         "--proxy", default="127.0.0.1", metavar="ADDRESS", help="where the proxy is; only its word is taken"
     )
+    parser.add_argument(
+        "--let-in", metavar="NAME", help="print a new way in for an account whose password is lost, and end"
+    )
     parser.set_defaults(run=run)
 
 
@@ -51,6 +54,8 @@ def run(args: argparse.Namespace) -> int:
     os.environ["FOOTRING_HOSTS"] = ",".join(hosts)
     folder = (args.folder or Path.home() / "Footring").expanduser().resolve()
     made_ready(folder, society=True)
+    if args.let_in:
+        return _let_in(args.let_in, hosts[0])
     server = server_of(
         args.host, args.port, trusted_proxy=args.proxy, trusted_proxy_count=1, clear_untrusted_proxy_headers=True,
         trusted_proxy_headers={"x-forwarded-for", "x-forwarded-proto"},
@@ -69,7 +74,15 @@ def _invite(host: str) -> None:
     from footring.records.invitations import first_invitation
 
     if token := first_invitation():
-        print(
-            "Nobody can sign in yet. Its keeper comes in, once, at:", f"https://{host}/invited/{token}/", sep="\n",
-            flush=True,
-        )  # fmt: skip
+        _tell("Nobody can sign in yet. Its keeper", host, token)
+
+
+def _let_in(name: str, host: str) -> int:
+    from footring.records.invitations import new_way_in
+
+    _tell(name, host, new_way_in(name))
+    return 0
+
+
+def _tell(who: str, host: str, token: str) -> None:
+    print(f"{who} comes in, once, at:", f"https://{host}/invited/{token}/", sep="\n", flush=True)

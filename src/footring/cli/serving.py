@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gc
 from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -45,8 +46,7 @@ def server_of(host: str, port: int, **more: Any) -> Any:
 
 def run_until_closed(run: Callable[[], None]) -> int:
     """Serve until Ctrl-C."""
-    try:
+    with suppress(KeyboardInterrupt):  # mostly the server takes it, and returns
         run()
-    except KeyboardInterrupt:
-        print("Closed.")
+    print("Closed.")
     return 0
