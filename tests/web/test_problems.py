@@ -1,7 +1,10 @@
 """What a page says when it cannot do what was asked, and where it says one is."""
 
 import pytest
+from django.db import OperationalError
 from django.test import Client
+
+from footring.web.errors import why
 
 pytestmark = pytest.mark.django_db
 
@@ -42,3 +45,10 @@ def test_a_form_of_an_earlier_session_says_what_to_do(keeper):
 def test_a_page_says_where_one_is(client_of, keeper, address, place, how):
     page = client_of(keeper).get(address).content.decode()
     assert f'aria-current="{how}">{place}</a>' in page.partition("</header>")[0]
+
+
+def test_where_the_database_stands_is_told_to_nobody():
+    """In the words of libpq, from memory."""
+    told = 'connection to server at "203.0.113.9", port 5432 failed: FATAL: password authentication failed for user "plates"'
+    assert why(OperationalError(told)) == "the database cannot be reached"
+    assert why(OperationalError("database or disk is full")) == "database or disk is full"

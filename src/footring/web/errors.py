@@ -40,8 +40,10 @@ class ToldPlainly:
 
 
 def why(error: Exception) -> str:
-    """What went wrong with a disk, a store or the database, without the file that it went wrong with."""
-    return getattr(error, "strerror", None) or str(error)
+    """What went wrong with a disk, a store or the database, without the file or the machine that it went wrong with."""
+    told = getattr(error, "strerror", None) or str(error)
+    lost = isinstance(error, OperationalError) and "connection" in told.casefold()
+    return "the database cannot be reached" if lost else told
 
 
 def _failed(request: HttpRequest, error: Exception) -> HttpResponse:
