@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+import logging
 from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
@@ -38,6 +39,7 @@ def server_of(host: str, port: int, **more: Any) -> Any:
     except (OSError, ValueError) as error:
         why = getattr(error, "strerror", None) or str(error)
         raise BadInput(f"{host}, port {port} cannot be used: {why}; leave out --port for another") from error
+    logging.getLogger("waitress.queue").setLevel(logging.ERROR)  # that somebody waits a moment is no news
     gc.freeze()  # what was loaded stays: to look for garbage in it again and again held all pages up, 0.1 s each time
     warm()
     start_worker()
