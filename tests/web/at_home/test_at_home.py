@@ -9,7 +9,7 @@ from django.db import connection
 
 from footring.records.acts import act
 from footring.records.models import MODELS, Role, SavedView, Shelved, User
-from footring.rows.collection import Attribution, Encounter, Photograph, Piece, Place
+from footring.rows.collection import Attribution, Encounter, Note, Photograph, Piece, Place, Reading
 from footring.rows.reference_things import Glaze, Line
 
 pytestmark = pytest.mark.django_db
@@ -123,6 +123,23 @@ def test_what_was_searched_for_stands_in_order_whether_it_was_looked_up_or_read(
     assert 100 < len(found) == answer.context["count"] < Shelved.objects.count()
 
 
+def test_a_piece_of_which_nothing_is_said_is_called_by_what_was_read_and_by_nothing_private(member, keeper, client_of):
+    with act("read", keeper) as doing:
+        doing.add(Piece("bare"), Piece("silent"))
+        doing.add(Reading("b.form", piece="bare", name="form", value="bowl"))
+        doing.add(Reading("b.number", piece="bare", name="number", value="417"))
+        doing.add(Reading("b.glaze", piece="bare", name="glaze", absent=True))
+        doing.add(Reading("b.mark", piece="bare", name="mark", value="GIFT OF ADA", private=True))
+        doing.add(Reading("s.form", piece="silent", name="form", value="jug", private=True))
+    told = {browser: {one.piece.pk: one.called for one in browser.get("/at-home/").context["shown"]} for browser in (
+        member, client_of(keeper)
+    )}  # fmt: skip
+    assert [(one["bare"], one["silent"]) for one in told.values()] == [
+        ("Bowl, number 417, as read", "A piece without a name"),
+        ("Bowl, number 417, mark “GIFT OF ADA”, as read", "Jug, as read"),
+    ]
+
+
 def test_a_longer_page_asks_the_database_no_more_often(browser, keeper, django_assert_num_queries):
     browser.get("/at-home/")
     queries = 15 if connection.vendor == "sqlite" else 14  # its index of words is asked first how many there are
@@ -227,6 +244,18 @@ def test_a_workbook_holds_what_was_asked_for_and_what_may_be_seen(browser, membe
         doing.change("pieces", "ossel.piece-8", private=True)
     assert "ossel.piece-8" not in sheet(member.get("/at-home/export/workbook/"))
     assert sheet(browser.get("/at-home/export/workbook/"))["ossel.piece-8"]["private"] == "yes"
+
+
+def test_notes_go_out_as_they_stand_now_to_the_owner_s_side_alone(browser, member, keeper):
+    with act("notes", keeper) as doing:
+        doing.add(
+            Note("n", piece="ossel.piece-8", text="before"),
+            Note("n2", piece="ossel.piece-8", text="=1+1", supersedes="n"),
+            Note("n3", piece="ossel.piece-8", text="shown", private=False),
+        )
+    assert table(browser.get("/at-home/export/"))["ossel.piece-8"]["notes"] == "'=1+1\n\nshown"
+    assert sheet(browser.get("/at-home/export/workbook/"))["ossel.piece-8"]["notes"] == "=1+1\n\nshown"
+    assert table(member.get("/at-home/export/"))["ossel.piece-8"]["notes"] == ""
 
 
 def test_more_pieces_than_a_sheet_has_rows_are_told_of(browser, monkeypatch):

@@ -7,9 +7,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from types import SimpleNamespace
 
+from footring.reasoning.reading_words import reading_rows
 from footring.records.models import MODELS, Shelved, Stored, User
 from footring.records.models.shelf import YEAR_UNKNOWN
-from footring.records.privacy import may_change
+from footring.records.privacy import may_change, visible
 from footring.web.glaze_colour import colour_of
 from footring.web.pages.reference.drawn import Outline, outline
 
@@ -17,6 +18,8 @@ SCALE = 0.42
 """Pixels to the millimetre on the shelf."""
 SAID = {"line": "lines", "form": "forms", "decoration": "decorations", "glaze": "glazes", "trim": "trims"}
 """What a list says of a piece, in this order."""
+READ = ("form", "decoration", "glaze", "number", "mark", "line")
+"""What a list says was read off a piece of which nothing is said, in this order."""
 _USUAL = (
     (("saucer", "plate", "platter", "tray", "stand"), (230.0, 26.0)),
     (("cup", "mug", "beaker"), (85.0, 75.0)),
@@ -38,11 +41,12 @@ class Shown:
     drawn: Outline
     measured: bool
     colour: str | None
+    read: str
 
     @property
     def called(self) -> str:
-        """Its name; without one, what it is said to be."""
-        return self.piece.name or self.what or "A piece without a name"
+        """Its name; without one, what it is said to be; where nothing is, what was read off it."""
+        return self.piece.name or self.what or self.read or "A piece without a name"
 
     @property
     def years(self) -> tuple[int, int] | None:
@@ -56,7 +60,28 @@ def shown(rows: Sequence[Shelved], user: User) -> list[Shown]:
     pieces = MODELS["pieces"].objects.select_related("place", "added_in").in_bulk([row.piece_id for row in rows])
     things = {name: things_of(name, rows) for name in SAID}
     sizes = _sizes(rows)
-    return [_one(row, pieces[row.piece_id], things, sizes[row.form], user) for row in rows]
+    bare = [row.piece_id for row in rows if not (pieces[row.piece_id].name or any(getattr(row, one) for one in SAID))]
+    read = _read(bare, user)
+    return [_one(row, pieces[row.piece_id], things, sizes[row.form], user, read.get(row.piece_id, "")) for row in rows]
+
+
+def _read(pieces: Sequence[str], user: User) -> dict[str, str]:
+    """What was read off some pieces as a whole, as far as a person may see it."""
+    found: dict[str, dict[str, str]] = defaultdict(dict)
+    rows = visible("readings", user).current().filter(piece__in=pieces, part=None, name__in=READ, absent=False)
+    seen = rows.exclude(value=None).order_by("-added_in_id", "-pk") if pieces else ()
+    for one in seen:
+        found[one.piece_id][one.name] = one.value if one.name == "form" else _told(one)
+    return {key: _sentence(told[name] for name in READ if name in told) for key, told in found.items()}
+
+
+def _told(reading: Stored) -> str:
+    return reading_rows()[reading.name]["told"].format(reading.value)
+
+
+def _sentence(told: Iterable[str]) -> str:
+    words = ", ".join(told)
+    return f"{words[:1].upper()}{words[1:]}, as read"
 
 
 def things_of(name: str, rows: Iterable[Shelved]) -> dict[str, Stored]:
@@ -74,7 +99,7 @@ def _sizes(rows: Iterable[Shelved]) -> dict[str | None, list[Stored]]:
 
 
 def _one(
-    row: Shelved, piece: Stored, things: dict[str, dict[str, Stored]], sizes: Sequence[Stored], user: User
+    row: Shelved, piece: Stored, things: dict[str, dict[str, Stored]], sizes: Sequence[Stored], user: User, read: str
 ) -> Shown:
     own = may_change(user, piece)
     said = {
@@ -83,7 +108,7 @@ def _one(
     fitting = [size for size in sizes if row.size in (None, size.pk)]
     return Shown(
         row, piece, own, ", ".join(map(str, said.values())), str(piece.place) if own and piece.place else "",
-        _drawn(piece, said.get("form"), fitting), len(fitting) == 1, colour_of(said.get("glaze")),
+        _drawn(piece, said.get("form"), fitting), len(fitting) == 1, colour_of(said.get("glaze")), read,
     )  # fmt: skip
 
 
