@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import csv
-from collections.abc import Iterator
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
 from itertools import islice
 from typing import Any
 
@@ -17,7 +18,7 @@ from footring.terms.errors import BadInput
 from footring.web.pages.at_home.shown import things_of
 
 COLUMNS = ("id", "name", *SAID, "number", "made_from", "made_to", "settled", "picture", "damage")
-OWNERS_COLUMNS = ("place", "owner", "met", "private")
+OWNERS_COLUMNS = ("place", "owner", "met", "private", "notes")
 """Left empty for pieces of which the reader does not see the owner's side."""
 HEADING = (*COLUMNS, *OWNERS_COLUMNS)
 AT_ONCE = 1000
@@ -57,9 +58,12 @@ def _table(rows: QuerySet[Shelved], user: User) -> Iterator[list[str | int]]:
         pieces = (
             MODELS["pieces"].objects.select_related("place", "owner", "added_in").in_bulk([r.piece_id for r in some])
         )
+        notes = _notes(pieces)
         things = {name: things_of(name, some) for name in SAID}
         for row in some:
             cells = _cells(row, pieces[row.piece_id], things, user)
+            if may_change(user, pieces[row.piece_id]):
+                cells["notes"] = notes.get(row.piece_id)
             yield [_plain(cells.get(column)) for column in HEADING]
 
 
@@ -83,6 +87,15 @@ def _cells(row: Shelved, piece: Stored, things: dict[str, dict[str, Stored]], us
     if own:
         cells |= {"place": piece.place, "owner": piece.owner, "met": row.met, "private": _yes(piece.private)}
     return cells
+
+
+def _notes(pieces: Iterable[str]) -> dict[str, str]:
+    """What is noted of pieces as it stands now, an empty line between two notes."""
+    found: dict[str, list[str]] = defaultdict(list)
+    rows = MODELS["notes"].objects.current().filter(piece__in=list(pieces)).order_by("added_in_id", "pk")
+    for piece, text in rows.values_list("piece", "text"):
+        found[piece].append(text)
+    return {piece: "\n\n".join(texts) for piece, texts in found.items()}
 
 
 def _yes(value: bool) -> str:
