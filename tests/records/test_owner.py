@@ -4,6 +4,7 @@ import os
 import stat
 import subprocess
 import sys
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
@@ -103,3 +104,21 @@ def test_the_demo_is_kept_where_only_its_owner_writes(system, named, place, monk
         monkeypatch.setenv(name, value)
     asked = type("Asked", (), {"folder": None, "demo": True})
     assert _folder(asked) == Path(place.replace("~", str(tmp_path)))
+
+
+def test_who_start_at_once_in_a_new_folder_have_one_secret(tmp_path):
+    for k in range(100):
+        folder = tmp_path / str(k)
+        folder.mkdir()
+        with ThreadPoolExecutor(4) as at_once:
+            assert len(set(at_once.map(secret_of, [folder] * 4))) == 1
+        assert [file.name for file in folder.iterdir()] == [".secret"]
+
+
+def test_a_disk_without_hard_links_keeps_a_secret_too(tmp_path, monkeypatch):
+    def no_links(*_):
+        raise OSError("not here")
+
+    monkeypatch.setattr(Path, "hardlink_to", no_links)
+    made = secret_of(tmp_path)
+    assert made == secret_of(tmp_path) and (tmp_path / ".secret").stat().st_mode & 0o777 == 0o600

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-import os
 import secrets
+import shutil
 from pathlib import Path
+from tempfile import NamedTemporaryFile
 
 from footring.records.owner import only_ours
 
@@ -31,12 +32,22 @@ def secret_of(folder: Path) -> str:
 
 
 def _made(path: Path) -> str:
+    """Written whole beside, then named: another process reads all of it or nothing, and who names it first wins."""
     made = secrets.token_urlsafe(48)
     try:
-        with os.fdopen(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "w") as file:
+        with NamedTemporaryFile("w", dir=path.parent, prefix=NAME) as file:
             file.write(made)
-    except FileExistsError:  # another process was quicker
+            file.flush()
+            _named(Path(file.name), path)
         return path.read_text(encoding="ascii")
     except OSError:
+        return made
+
+
+def _named(whole: Path, path: Path) -> None:
+    try:
+        path.hardlink_to(whole)
+    except FileExistsError:  # another process was quicker
         pass
-    return made
+    except OSError:  # a disk without such links
+        shutil.copy(whole, path)
