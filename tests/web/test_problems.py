@@ -23,7 +23,8 @@ def test_what_an_address_does_not_take_is_told_with_what_it_takes(client_of, kee
     """RFC 9110: a 405 has an Allow (15.5.6); OPTIONS may be asked of no address at all, which is written * (9.3.7)."""
     here = client_of(keeper)
     assert here.get("/at-home/change/").headers["Allow"] == "POST"
-    assert here.put("/at-home/").headers["Allow"] == "GET"
+    assert here.put("/at-home/").headers["Allow"] == "GET, HEAD"
+    assert here.head("/at-home/").status_code == 200, "RFC 9110, 9.1: what is got can be asked for without its body"
     assert here.options("*").status_code == 404
 
 

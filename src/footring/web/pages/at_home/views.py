@@ -7,7 +7,7 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse, StreamingHttpResponse
 from django.shortcuts import render
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_safe
 
 from footring.records.models import Act, Role
 from footring.records.shelf_words import folded
@@ -23,7 +23,7 @@ MOST_OFFERED = 2000
 
 
 @allow(Role.MEMBER)
-@require_GET
+@require_safe
 def at_home(request: HttpRequest) -> HttpResponse:
     """What is at home: drawn to scale, and as a list."""
     choice = Choice.of(request.GET)
@@ -54,7 +54,7 @@ def _done(request: HttpRequest) -> Act | None:
 
 
 @allow(Role.MEMBER)
-@require_GET
+@require_safe
 def ask(request: HttpRequest) -> HttpResponse:
     """What can be asked for besides words."""
     choice = Choice.of(request.GET)
@@ -82,7 +82,7 @@ def _options(name: str, now: dict[str, str], request: HttpRequest) -> list[tuple
 
 
 @allow(Role.MEMBER)
-@require_GET
+@require_safe
 def export(request: HttpRequest) -> HttpResponse:
     """All that was asked for, as CSV."""
     rows = pieces(Choice.of(request.GET), request.user).rows
@@ -90,7 +90,7 @@ def export(request: HttpRequest) -> HttpResponse:
 
 
 @allow(Role.MEMBER)
-@require_GET
+@require_safe
 def workbook(request: HttpRequest) -> HttpResponse:
     """All that was asked for, as a workbook."""
     rows = pieces(Choice.of(request.GET), request.user).rows

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from footring.records.bring_in import work
 from footring.records.bring_in.looking import sheets_of
@@ -21,7 +21,7 @@ MOST_JOBS = 20
 
 
 @allow(Role.MEMBER)
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 def bring_in(request: HttpRequest) -> HttpResponse:
     """Send a file; see those that were sent."""
     problem = ""
@@ -45,7 +45,7 @@ def _job(request: HttpRequest, job_id: int) -> Job:
 
 
 @allow(Role.MEMBER)
-@require_GET
+@require_safe
 def job(request: HttpRequest, job_id: int) -> HttpResponse:
     """Look a file over, or see how far it is."""
     found = _job(request, job_id)
@@ -60,7 +60,7 @@ def _far(found: Job) -> dict[str, object]:
 
 
 @allow(Role.MEMBER)
-@require_GET
+@require_safe
 def progress(request: HttpRequest, job_id: int) -> HttpResponse:
     """How far it is, as a part of the page; the whole page anew once it is through."""
     found = _job(request, job_id)

@@ -9,7 +9,7 @@ from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_POST, require_safe
 
 from footring.reasoning.finding import Finding
 from footring.reasoning.typed import understood
@@ -38,7 +38,7 @@ AWAY = "away"
 
 
 @allow(Role.MEMBER)
-@require_GET
+@require_safe
 def examine(request: HttpRequest) -> HttpResponse:
     """The label, from readings in the address: `?r=form=bowl&r=number=417`."""
     now = at_once()
@@ -103,7 +103,7 @@ def _to_put_away(request: HttpRequest, now: Known, finding: Finding) -> Shown:
 
 
 @allow(Role.MEMBER)
-@require_GET
+@require_safe
 def reasons(request: HttpRequest) -> HttpResponse:
     """Why, and what to look at next: asked for once the label stands."""
     now = known()
@@ -156,7 +156,7 @@ def _query(given: str) -> str:
 
 
 @allow(Role.MEMBER)
-@require_GET
+@require_safe
 def examine_again(request: HttpRequest, piece: str) -> HttpResponse:
     """The label of a piece that is put away, from what was read of it."""
     of = get_object_or_404(visible("pieces", request.user), pk=piece)

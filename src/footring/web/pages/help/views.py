@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_safe
 
 from footring.care.cautions import cautions
 from footring.marks.foot import Foot
@@ -35,7 +35,7 @@ PEOPLE = "Invite people, give each a role, close an account, let somebody in aga
 
 
 @allow(Role.GUEST)
-@require_GET
+@require_safe
 def first(request: HttpRequest) -> HttpResponse:
     """What to do first, in order, what each page is for, and the cautions that go with every piece."""
     pages = [(name, title, WHAT_FOR[name]) for name, title, role in PLACES if request.user.may(role)]
@@ -45,14 +45,14 @@ def first(request: HttpRequest) -> HttpResponse:
 
 
 @allow(Role.GUEST)
-@require_GET
+@require_safe
 def words(request: HttpRequest) -> HttpResponse:
     """What the words on the pages mean."""
     return render(request, "help/words.html", {"words": read_table("footring.terms", "words.csv")})
 
 
 @allow(Role.GUEST)
-@require_GET
+@require_safe
 def look(request: HttpRequest) -> HttpResponse:
     """How to look at each thing, and how to look closer."""
     how, closer = (read_table("footring.reasoning", name) for name in ("how_to_look.csv", "look_closer.csv"))

@@ -12,7 +12,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_POST, require_safe
 
 from footring.records.invitations import DAYS, invite
 from footring.records.models import Invitation, Role, User
@@ -41,7 +41,7 @@ def _page(request: HttpRequest, **more: object) -> HttpResponse:
 
 
 @allow(Role.KEEPER)
-@require_GET
+@require_safe
 @_of_a_society
 def people(request: HttpRequest) -> HttpResponse:
     """Everybody, and who is invited."""

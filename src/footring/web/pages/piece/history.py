@@ -11,7 +11,7 @@ from django.contrib import messages
 from django.db.models import Count, Q
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_POST, require_safe
 
 from footring.records.acts import CannotUndo, undo
 from footring.records.models import MODELS, Act, Role, Stored, User
@@ -40,7 +40,7 @@ class Done:
 
 
 @allow(Role.MEMBER)
-@require_GET
+@require_safe
 def history(request: HttpRequest, piece_id: str) -> HttpResponse:
     """What was done to it, the last first."""
     return _page(request, changeable_piece(request.user, piece_id))

@@ -10,7 +10,7 @@ from django.core.files.uploadedfile import UploadedFile
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_POST, require_safe
 
 from footring.records import photographs
 from footring.records.acts import Conflict, act
@@ -136,7 +136,7 @@ def _changeable(user: User, photograph_id: str) -> Stored:
 
 
 @allow(Role.GUEST)
-@require_GET
+@require_safe
 def show(request: HttpRequest, photograph_id: str, size: str) -> HttpResponse:
     """A photograph, without what the camera wrote into it."""
     if size not in photographs.SIZES:
@@ -149,7 +149,7 @@ def show(request: HttpRequest, photograph_id: str, size: str) -> HttpResponse:
 
 
 @allow(Role.MEMBER)
-@require_GET
+@require_safe
 def original(request: HttpRequest, photograph_id: str) -> HttpResponse:
     """The file as it came, for whoever may change the piece: the camera may have written into it where it was taken."""
     found = seen_photograph(request.user, photograph_id)

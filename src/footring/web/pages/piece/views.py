@@ -8,7 +8,7 @@ from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_safe
 
 from footring.care.cautions import Caution, cautions
 from footring.marks.foot import Foot
@@ -36,7 +36,7 @@ Shown = dict[str, Any]
 
 
 @allow(Role.GUEST)
-@require_GET
+@require_safe
 def piece(request: HttpRequest, piece_id: str) -> HttpResponse:
     """The entry, read from top to foot; `?t=417 green printed` asks whether that line was understood."""
     return shown(request, seen_piece(request.user, piece_id))

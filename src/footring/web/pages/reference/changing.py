@@ -29,7 +29,7 @@ Problems = dict[str, str]
 
 
 @allow(Role.CURATOR)
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 def add(request: HttpRequest, table: str) -> HttpResponse:
     """A new row of a table; what is in the address stands in the form already."""
     if table not in CHANGED_HERE:
@@ -62,7 +62,7 @@ def _stored(table: str, key: str) -> Stored:
 
 
 @allow(Role.CURATOR)
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 def change(request: HttpRequest, table: str, key: str) -> HttpResponse:
     """A row changed; if somebody else changed it meanwhile, both versions are shown."""
     row = seen_row(table, key, request.user)

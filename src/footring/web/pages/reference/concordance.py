@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_safe
 
 from footring.records.models import Role, Stored, User
 from footring.web.access import allow
@@ -56,7 +56,7 @@ class Entry:
 
 
 @allow(Role.GUEST)
-@require_GET
+@require_safe
 def concordance(request: HttpRequest) -> HttpResponse:
     """Every decoration with its numbers, or what a number or a name was searched for."""
     user, words = request.user, " ".join(request.GET.get("q", "").split())[:LONGEST]

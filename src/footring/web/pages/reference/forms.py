@@ -8,7 +8,7 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_safe
 
 from footring.records.models import Role, Stored, User
 from footring.web.access import allow
@@ -27,7 +27,7 @@ MADE_IN = (*PARTS, "customer")
 
 
 @allow(Role.GUEST)
-@require_GET
+@require_safe
 def form(request: HttpRequest, key: str) -> HttpResponse:
     """A form: drawn to scale, told from its near twins, with what it was issued with."""
     user, row = request.user, seen_row("forms", key, request.user)
@@ -120,7 +120,7 @@ def strip(sizes: Sequence[Stored], pieces: Sequence[float]) -> Strip | None:
 
 
 @allow(Role.GUEST)
-@require_GET
+@require_safe
 def thing(request: HttpRequest, table: str, key: str) -> HttpResponse:
     """Any other thing: what stands in the reference of it, and what is said of it."""
     user, row = request.user, seen_row(table, key, request.user)

@@ -8,7 +8,7 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_safe
 
 from footring.records.models import Role, Stored, User
 from footring.web.access import allow
@@ -25,7 +25,7 @@ FEW = 3
 
 
 @allow(Role.GUEST)
-@require_GET
+@require_safe
 def index(request: HttpRequest) -> HttpResponse:
     """All makers and their lines, or what is called so."""
     user, words = request.user, request.GET.get("q", "").strip()
@@ -75,7 +75,7 @@ def years_made(productions: Iterable[Stored]) -> dict[str, list[str]]:
 
 
 @allow(Role.GUEST)
-@require_GET
+@require_safe
 def marks(request: HttpRequest) -> HttpResponse:
     """All marks in the order in which they came into use."""
     user, told = request.user, defaultdict(list)
@@ -128,7 +128,7 @@ def _begins(use: Stored) -> int:
 
 
 @allow(Role.GUEST)
-@require_GET
+@require_safe
 def people(request: HttpRequest) -> HttpResponse:
     """Who ordered ware, and who made, decorated, sold or mounted it."""
     user = request.user
@@ -146,7 +146,7 @@ def _lines_of(productions: Iterable[Stored]) -> str:
 
 
 @allow(Role.GUEST)
-@require_GET
+@require_safe
 def names(request: HttpRequest) -> HttpResponse:
     """Every name that somebody gave something, who gave it, and misnomers."""
     user = request.user
@@ -167,7 +167,7 @@ def _things_named(names: Iterable[Stored], user: User) -> dict[str, tuple[str, s
 
 
 @allow(Role.GUEST)
-@require_GET
+@require_safe
 def offer(request: HttpRequest, table: str) -> HttpResponse:
     """Names to choose from while one types: of a table, or of anything that a claim can be made of."""
     text = next((value for name, value in request.GET.items() if value), "")

@@ -8,7 +8,7 @@ from typing import Any
 from django.db.models import Q
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_safe
 
 from footring.records.models import Role, Stored, User
 from footring.reference import TREATMENT
@@ -27,7 +27,7 @@ from footring.web.whole import whole
 
 
 @allow(Role.GUEST)
-@require_GET
+@require_safe
 def maker(request: HttpRequest, key: str) -> HttpResponse:
     """A factory: its lines and marks in their years."""
     user, row = request.user, seen_row("makers", key, request.user)
@@ -61,7 +61,7 @@ def names_of(table: str, key: str, user: User) -> list[Stored]:
 
 
 @allow(Role.GUEST)
-@require_GET
+@require_safe
 def line(request: HttpRequest, key: str) -> HttpResponse:
     """A line: to scale, in its years, and what of it was met in what."""
     user, row = request.user, seen_row("lines", key, request.user)
@@ -123,7 +123,7 @@ def _grid(
 
 
 @allow(Role.GUEST)
-@require_GET
+@require_safe
 def met(request: HttpRequest, key: str) -> HttpResponse:
     """What was met of one form and treatment of a line, and which documents and claims speak of it."""
     user, row = request.user, seen_row("lines", key, request.user)

@@ -8,7 +8,7 @@ from typing import Any
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_safe
 
 from footring.reasoning.tell_sources import in_hundred
 from footring.records.known import at_once
@@ -68,7 +68,7 @@ def _of_what_is_seen(row: Stored, user: User) -> bool:
 
 
 @allow(Role.GUEST)
-@require_GET
+@require_safe
 def said(request: HttpRequest, table: str, key: str) -> HttpResponse:
     """Everything about a statement: in place, or as a page of its own."""
     return opened(request, seen_row(table, key, request.user), request.GET.get("property", ""))

@@ -33,7 +33,7 @@ class Shown(forms.ModelForm):
 
 
 @allow(Role.GUEST)
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 def settings(request: HttpRequest) -> HttpResponse:
     """See and change them."""
     user = request.user

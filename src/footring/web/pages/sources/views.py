@@ -8,7 +8,7 @@ from typing import Any
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import require_http_methods, require_safe
 
 from footring.reasoning.tell_sources import firmness_sentence, source_sentence
 from footring.records.known import at_once
@@ -26,7 +26,7 @@ AT_ONCE = 50
 
 
 @allow(Role.MEMBER)
-@require_GET
+@require_safe
 def sources(request: HttpRequest) -> HttpResponse:
     """Every source, and how reliable it has proved."""
     user, words = request.user, request.GET.get("q", "").strip()[:LONGEST]
@@ -54,7 +54,7 @@ def _proved(one: Stored, now: Weighed | None) -> str:
 
 
 @allow(Role.MEMBER)
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 def source(request: HttpRequest, key: str) -> HttpResponse:
     """One source: its record, its claims, and a line for the next."""
     row = seen_row("sources", key, request.user)

@@ -9,7 +9,7 @@ from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from footring.reasoning.disagreements import Disagreement
 from footring.reasoning.tell_sources import in_hundred
@@ -30,7 +30,7 @@ AT_ONCE = 20
 
 
 @allow(Role.MEMBER)
-@require_GET
+@require_safe
 def disagree(request: HttpRequest) -> HttpResponse:
     """Every property on which claims disagree, those that nobody decided first."""
     known = at_once()
@@ -114,7 +114,7 @@ def _decided(row: Any, of: str, value: str | None, reason: str, user: User) -> N
 
 
 @allow(Role.MEMBER)
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 def later(request: HttpRequest) -> HttpResponse:
     """What is to be checked later, what was checked below it."""
     user, problem = request.user, ""

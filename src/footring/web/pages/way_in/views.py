@@ -9,7 +9,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render, resolve_url
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.debug import sensitive_post_parameters
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from footring.records.invitations import accept, invitation_of
 from footring.records.models import Role, User
@@ -24,7 +24,7 @@ BACKEND = "django.contrib.auth.backends.ModelBackend"
 
 
 @allow(ANYONE)
-@require_GET
+@require_safe
 def enter(request: HttpRequest, token: str) -> HttpResponse:
     """The one person of a collection kept alone comes in; the token is then used up."""
     if settings.SOCIETY:
@@ -37,7 +37,7 @@ def enter(request: HttpRequest, token: str) -> HttpResponse:
 
 @allow(ANYONE)
 @sensitive_post_parameters("password")
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 def sign_in(request: HttpRequest) -> HttpResponse:
     """Sign in with a name and a password; a collection kept by one person has none."""
     if not settings.SOCIETY:
@@ -81,7 +81,7 @@ def first_page(user: User) -> str:
 
 @allow(ANYONE)
 @sensitive_post_parameters("password", "again")
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 def invited(request: HttpRequest, token: str) -> HttpResponse:
     """Choose a name and a password; the invitation is then used up."""
     if not settings.SOCIETY:
@@ -99,7 +99,7 @@ def invited(request: HttpRequest, token: str) -> HttpResponse:
 
 @allow(Role.GUEST)
 @sensitive_post_parameters()
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 def password(request: HttpRequest) -> HttpResponse:
     """Change one's password; whoever else is signed in under one's name is signed out."""
     if not settings.SOCIETY:
