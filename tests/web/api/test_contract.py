@@ -4,7 +4,9 @@ import json
 
 import pytest
 import schemathesis
+from django.core.signals import request_finished, request_started
 from django.core.wsgi import get_wsgi_application
+from django.db import close_old_connections
 from django.test import Client
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
@@ -23,6 +25,16 @@ SAID = [
     "184 mm", "7 1/4 in", "417", "none", "covered dish ~0.5", "ORMSLEY", "impressed", "c. 1938", '"', "~", "-1 mm",
     "1e308 mm", "٣", "1938/1920",
 ]  # fmt: skip
+
+
+@pytest.fixture(autouse=True)
+def one_connection():
+    """The application is asked as it is served, but within the test's transaction: its connection stays open."""
+    for signal in (request_started, request_finished):
+        signal.disconnect(close_old_connections)
+    yield
+    for signal in (request_started, request_finished):
+        signal.connect(close_old_connections)
 
 
 @pytest.fixture(params=[None, *Role], ids=lambda role: role or "nobody")
