@@ -2,12 +2,15 @@
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.test import Client
 
 from footring.records.acts import act
+from footring.records.known import known
 from footring.records.models import Role, User
 from footring.rows.collection import Attribution, Encounter, Piece, Place, Reading, Rejection
 from footring.rows.reference_things import Customer, Decoration, Name, Source
-from footring.rows.statements import Claim, Production
+from footring.rows.statements import Claim, Number, Production
+from footring.web.api.tokens import new_token
 
 pytestmark = pytest.mark.django_db
 WORDS = ("Zedoary", "Xylander", "Quimby", "Wintergreen", "Vestibule")
@@ -26,6 +29,7 @@ def private(demo, keeper):
                        customer="z.customer", made="1934", source="z.source"),
             Production("z.open", line="ossel.ormsley", form="ossel.ormsley-dish", made="1935", source="z.source"),
             Name("z.name", thing_table="decorations", thing="z.decoration", name="Wintergreen", kind="shop"),
+            Number("z.number", line="ossel.ormsley", code="999", decoration="z.decoration", source="ossel.list-1934"),
             Claim("z.claim", subject_table="lines", subject="ossel.ormsley", property="history", value="said once",
                   source="z.source", firmness="seen", stance="for"),
             Claim("z.valued", subject_table="productions", subject="z.made", property="customer", value="z.customer",
@@ -36,6 +40,7 @@ def private(demo, keeper):
             Place("z.place", name="Vestibule"),
             Piece("z.piece", name="Dish", place="z.place"),
             Reading("z.form", piece="z.piece", name="form", value="covered dish"),
+            Reading("z.read", piece="z.piece", name="number", value="999"),
             Encounter("z.met", piece="z.piece", met="2020", place="z.place"),
             Attribution("z.said", piece="z.piece", line="ossel.ormsley", form="ossel.ormsley-dish",
                         decoration="z.decoration", customer="z.customer", weight=1.0, basis="confirmed"),
@@ -47,7 +52,8 @@ def private(demo, keeper):
 
 
 ADDRESSES = [
-    "/", "/?open=away&r=form=covered+dish", "/piece/z.piece/", "/at-home/",
+    "/", "/?open=away&r=form=covered+dish", "/?r=number=999&r=line=ormsley&open=decoration", "/why/?r=number=999&r=line=ormsley",
+    "/?r=line=ormsley&t=xyla+heron", "/piece/z.piece/", "/at-home/",
     "/at-home/?order=what", "/at-home/?words=xylander", "/at-home/?decoration=z.decoration", "/at-home/?place=z.place",
     "/at-home/ask/", "/at-home/export/", "/reference/", "/reference/?q=xylander", "/reference/?q=wintergreen",
     "/reference/concordance/", "/reference/marks/", "/reference/customers-and-hands/", "/reference/names/",
@@ -75,6 +81,37 @@ def test_what_is_private_in_the_reference_is_named_to_nobody_else(role, private,
         ]:
             told[address] = found
     assert told == {}
+
+
+def test_what_is_private_in_the_reference_is_in_the_answers_of_who_may_see_it_alone(private, client_of, keeper):
+    asked = {"readings": [{"name": "line", "value": "Ormsley"}, {"name": "number", "value": "999"}]}
+
+    def answered(user):
+        token = new_token(user, "test")
+        return Client(HTTP_HOST="127.0.0.1").post(
+            "/api/examine", asked, "application/json", HTTP_AUTHORIZATION=f"Bearer {token}"
+        ).content.decode()  # fmt: skip
+
+    assert "Xylander" in answered(keeper)
+    assert "Xylander" not in answered(User.objects.create(username="ann", role=Role.MEMBER))
+    for address in ("/?r=number=999&r=line=ormsley", "/piece/z.piece/"):
+        assert "Xylander" in client_of(keeper).get(address).content.decode()
+
+
+def test_what_becomes_private_is_known_to_nobody_else_from_then_on(demo, keeper):
+    ann = User.objects.create(username="ann", role=Role.MEMBER)
+    open_to_all = known()
+    assert open_to_all.to(ann) is open_to_all
+    with act("added", keeper) as doing:
+        doing.add(
+            Decoration("z.decoration", maker="ossel.quillow", name="Xylander", technique="transfer", private=True)
+        )
+    before = known()
+    assert before.to(keeper) is before and before.to(ann) is not before
+    assert before.to(ann).reference.digest == open_to_all.reference.digest
+    with act("told", keeper) as doing:
+        doing.change("decorations", "z.decoration", private=False)
+    assert known().to(ann) is known()
 
 
 def test_what_is_private_is_offered_for_no_word_of_a_sheet(private, client_of):

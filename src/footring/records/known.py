@@ -14,10 +14,10 @@ from footring.reasoning.examine import Examiner
 from footring.reasoning.model import compile_model
 from footring.reasoning.parameters import Parameters, read_parameters
 from footring.records.acts import revision
-from footring.records.models import Act, Change
+from footring.records.models import Act, Change, Role, User
 from footring.records.snapshot import added_since, one_moment, snapshot
 from footring.reference import Reference, compile_reference, extend
-from footring.rows import TABLES
+from footring.rows import TABLES, RowTable, is_private, open_to_all
 
 LEFT_OUT = frozenset(
     "letters talks photographs findings finding_answers rejections conditions prices acquisitions leach_results"
@@ -48,6 +48,8 @@ class Known:
         The reference made ready to examine pieces with.
     seconds : float
         How long it took to make ready.
+    others : Known or None
+        The same for people who may not see what is private in the reference; None where nothing is.
     """
 
     revision: int
@@ -56,6 +58,11 @@ class Known:
     parameters: Parameters | None
     examiner: Examiner
     seconds: float
+    others: Known | None = None
+
+    def to(self, user: User) -> Known:
+        """What is known to a person: curators see all of the reference, others what is private in it in no answer."""
+        return self if self.others is None or user.may(Role.CURATOR) else self.others
 
 
 _now: Known | None = None
@@ -129,11 +136,23 @@ def _made_from(before: Known | None) -> Known:
         latest = revision()
         if before is not None and before.revision == latest:
             return before
-        changed = before is None or Change.objects.filter(act__revision__gt=before.compiled).exists()
-        tables = snapshot(_NEEDED) if changed else added_since(before.compiled, _NEEDED)
-    reference = compile_reference(tables) if changed else extend(before.reference, tables)
-    examiner = Examiner(compile_model(reference, parameters))
-    return Known(latest, latest, reference, parameters, examiner, time.perf_counter() - began)
+        added = _only_added(before)
+        tables = snapshot(_NEEDED) if added is None else added
+    reference = compile_reference(tables) if added is None else extend(before.reference, added)
+
+    def of(reference: Reference, others: Known | None = None) -> Known:
+        examiner = Examiner(compile_model(reference, parameters))
+        return Known(latest, latest, reference, parameters, examiner, time.perf_counter() - began, others)
+
+    return of(reference, of(compile_reference(open_to_all(tables))) if is_private(tables) else None)
+
+
+def _only_added(before: Known | None) -> dict[str, RowTable] | None:
+    """Rows that came since, where nothing else happened, and nothing in the reference was or became private."""
+    if before is None or before.others or Change.objects.filter(act__revision__gt=before.compiled).exists():
+        return None
+    added = added_since(before.compiled, _NEEDED)
+    return None if is_private(added) else added
 
 
 def _in_background() -> None:

@@ -28,12 +28,12 @@ _REFUSED = {400: told.Problem, 403: told.Problem, 413: told.Problem, **told.ANYT
 
 
 @router.post("/examine", response={200: told.Plain, **_REFUSED}, url_name="examine")
-def examine(request: HttpRequest, asked: told.ToExamine) -> told.Plain:  # noqa: ARG001 (ninja gives it)
+def examine(request: HttpRequest, asked: told.ToExamine) -> told.Plain:
     """What a piece is, when it was made, how sure and why: the object that `footring examine --json` prints.
 
     Nothing is kept of it. The cautions belong to the answer: show them with it.
     """
-    return piece_json(known().examiner.finding(_numbered(asked.readings), about=asked.about))
+    return piece_json(known().to(request.auth).examiner.finding(_numbered(asked.readings), about=asked.about))
 
 
 def _numbered(given: list[told.Read]) -> list[Reading]:

@@ -41,9 +41,10 @@ AWAY = "away"
 @require_safe
 def examine(request: HttpRequest) -> HttpResponse:
     """The label, from readings in the address: `?r=form=bowl&r=number=417`."""
-    now = at_once()
-    if now is None:
+    ready = at_once()
+    if ready is None:
         return render(request, "examine/getting_ready.html", {"again": request.get_full_path()})
+    now = ready.to(request.user)
     state = asked(request.GET, now.examiner.model.channels)
     lines = understood(now.examiner.model, state.typed) if state.typed else ()
     if lines and request.GET.get("take"):
@@ -106,7 +107,7 @@ def _to_put_away(request: HttpRequest, now: Known, finding: Finding) -> Shown:
 @require_safe
 def reasons(request: HttpRequest) -> HttpResponse:
     """Why, and what to look at next: asked for once the label stands."""
-    now = known()
+    now = known().to(request.user)
     state = asked(request.GET, now.examiner.model.channels)
     found = now.examiner.finding(state.readings, most=0)
     return render(request, "examine/why.html", {"why": why(found), "state": state, "later": True})
@@ -116,7 +117,7 @@ def reasons(request: HttpRequest) -> HttpResponse:
 @require_POST
 def put_away(request: HttpRequest) -> HttpResponse:
     """Make a piece of what was read, in one act."""
-    now = known()
+    now = known().to(request.user)
     state = asked(request.POST, now.examiner.model.channels)
     said = putting_away.PutAway(
         request.POST.get("name", ""), request.POST.get("place", ""), request.POST.get("is_this") == "yes",

@@ -27,7 +27,7 @@ from footring.web.whole import whole
 @changing("readings")
 def take(request: HttpRequest, piece: Any) -> str:
     """Take in what a line was understood to say, clause by clause as it was confirmed."""
-    now = known()
+    now = known().to(request.user)
     looks = _chosen(request, understood(now.examiner.model, request.POST.get("t", "").strip()))
     if not looks:
         raise BadInput("nothing of that was taken: type what you see, and say what of it was understood")
@@ -54,7 +54,7 @@ def _chosen(request: HttpRequest, lines: Sequence[Understood]) -> list[Sequence[
 @changing("readings")
 def read(request: HttpRequest, piece: Any) -> str:
     """Add one reading by its name."""
-    now, name = known(), _full_name(request)
+    now, name = known().to(request.user), _full_name(request)
     typed = _typed(request, name, now)
     with act("Add a reading", request.user) as doing:
         if not name.rpartition(".")[2].isdigit():
@@ -67,7 +67,7 @@ def read(request: HttpRequest, piece: Any) -> str:
 @changing("readings")
 def correct(request: HttpRequest, piece: Any) -> str:
     """Put a better reading in the place of one that was wrong; both are kept."""
-    now = known()
+    now = known().to(request.user)
     wrong = _wrong(request, piece)
     typed = _typed(request, name_of(wrong), now)
     better = to_store(typed, piece.pk, wrong.part_id, _instrument(request))

@@ -25,7 +25,7 @@ def this(request: HttpRequest, piece: Any) -> str:
     cell = {name: text(request, name) for name in CELL}
     if not cell["line"]:
         raise BadInput("line: expected one of your reference's lines; without a line nothing can be said")
-    before = _as_shown(request, piece, cell_in_words(names_of(known(), _given(cell))))
+    before = _as_shown(request, piece, cell_in_words(names_of(known().to(request.user), _given(cell))))
     with act("Say what it is", request.user) as doing:
         word = Attribution(
             new_id(),
@@ -58,7 +58,7 @@ def not_this(request: HttpRequest, piece: Any) -> str:
 @changing("findings")
 def keep(request: HttpRequest, piece: Any) -> str:
     """Keep what follows now from what was read."""
-    now = known()
+    now = known().to(request.user)
     with act("Keep what was found", request.user) as doing:
         keep_finding(doing, now, piece)
     return "Kept, with what it rests on."

@@ -44,7 +44,8 @@ def piece(request: HttpRequest, piece_id: str) -> HttpResponse:
 
 def shown(request: HttpRequest, found: Stored, status: int = 200, **more: Any) -> HttpResponse:
     """The page of a piece, with what more is to be told on it."""
-    entry, now = entry_of(found, request.user), at_once()
+    entry, ready = entry_of(found, request.user), at_once()
+    now = ready.to(request.user) if ready else None
     told = {
         "piece": found, "entry": entry, "waiting": now is None,
         "read": lines(entry.readings, entry.people, {}),
