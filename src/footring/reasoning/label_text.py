@@ -21,6 +21,8 @@ from footring.reference import TREATMENT
 
 SURE = 0.95
 """Chance from which a thing is said without its chance."""
+LIKELIER = 0.5
+"""Chance from which a thing is likelier than all others together."""
 WORTH_TELLING = 0.05
 """Chance from which another possibility is told."""
 TOLD_NEXT = 3
@@ -78,13 +80,13 @@ def chance(p: float) -> str:
 
 def sentences(finding: Finding) -> Iterator[str]:
     """What it is, when it was made, how sure, and what was looked for in vain, a sentence each."""
-    if not finding.marginals or finding.outside > 0.5:
+    if not finding.marginals or finding.outside > LIKELIER:
         yield _outside(finding)
     else:
         yield _what(finding)
         if finding.outside >= WORTH_TELLING:
             yield f"Its maker or line may also be one that is not in your reference ({chance(finding.outside)})."
-        if finding.unrecorded > 0.5:
+        if finding.unrecorded > LIKELIER:
             yield f"As a whole it was not recorded before ({chance(finding.unrecorded)})."
     yield made(finding.dates["decorated"])
     yield from potted_earlier(finding.dates)

@@ -6,15 +6,13 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from footring.reasoning.finding import Finding
+from footring.reasoning.label_text import LIKELIER
 from footring.reasoning.model import Model
 from footring.reasoning.propose import LEAST
 from footring.reasoning.ranked_cells import RankedCell, ranked_cells
 from footring.records.ids import new_id
 from footring.rows import Row
 from footring.rows import collection as rows
-
-LIKELIER = 0.5
-"""Chance from which a piece is likelier from outside the reference than from within."""
 
 
 @dataclass(frozen=True)

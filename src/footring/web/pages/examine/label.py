@@ -10,13 +10,11 @@ from footring.reasoning.channels.build import Channels
 from footring.reasoning.channels.named import word_key
 from footring.reasoning.finding import Finding, Share
 from footring.reasoning.label_parts import made, potted_earlier
-from footring.reasoning.label_text import SURE, WORTH_TELLING, chance
+from footring.reasoning.label_text import LIKELIER, SURE, WORTH_TELLING, chance
 from footring.reasoning.reading_words import in_words, reading_rows
 from footring.reasoning.thing_names import TABLE_OF
 from footring.web.pages.examine.asked import Asked
 
-LIKELIER = 0.5
-"""Chance from which one value is likelier than all others together, and stands in the label."""
 READ_AS = {
     "maker": "maker", "line": "line", "form": "form", "size": "trade_size", "body": "body", "glaze": "glaze",
     "decoration": "decoration", "trim": "trim", "number": "number", "customer": "customer",

@@ -8,9 +8,9 @@ from django.db.models import Case, Count, IntegerField, Q, Value, When
 from django.urls import NoReverseMatch, reverse
 
 from footring.reasoning.finding import Finding
+from footring.reasoning.label_text import LIKELIER
 from footring.records.models import Role, Stored, User
 from footring.records.privacy import open_to, sees_the_owner_s_side, visible
-from footring.web.pages.examine.label import LIKELIER
 
 SHOWN = 5
 

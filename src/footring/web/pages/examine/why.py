@@ -9,11 +9,11 @@ from footring.marks.readings import Reading
 from footring.reasoning.explain_evidence import Evidence, told_as
 from footring.reasoning.finding import Finding
 from footring.reasoning.label_parts import fight
+from footring.reasoning.label_text import LIKELIER
 from footring.reasoning.look_closer import look_closer, looked_at
 from footring.reasoning.next_reading import NextReading
 from footring.reasoning.reading_words import in_words
 from footring.reasoning.weights import weight_words
-from footring.web.pages.examine.label import LIKELIER
 
 TOLD_NEXT = 3
 LEAST_DB = 0.8
