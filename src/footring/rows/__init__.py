@@ -3,10 +3,10 @@
 from footring.rows.base import Row, Statement, Thing
 from footring.rows.column_data import ColumnData, coded
 from footring.rows.open_to_all import is_private, open_to_all
-from footring.rows.schema import TABLES, Column, TableSpec, spec_of
+from footring.rows.schema import COLLECTION, TABLES, Column, TableSpec, spec_of
 from footring.rows.table import RowTable
 
 __all__ = [
-    "TABLES", "Column", "ColumnData", "Row", "RowTable", "Statement", "TableSpec", "Thing", "coded", "is_private",
-    "open_to_all", "spec_of",
+    "COLLECTION", "TABLES", "Column", "ColumnData", "Row", "RowTable", "Statement", "TableSpec", "Thing", "coded",
+    "is_private", "open_to_all", "spec_of",
 ]  # fmt: skip

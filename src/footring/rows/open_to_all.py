@@ -7,8 +7,7 @@ from collections.abc import Mapping
 import numpy as np
 from numpy.typing import NDArray
 
-from footring.rows import collection
-from footring.rows.schema import TABLES, Column
+from footring.rows.schema import COLLECTION, TABLES, Column
 from footring.rows.table import RowTable
 
 
@@ -44,7 +43,7 @@ def _ids(rows: RowTable, where: NDArray[np.bool_]) -> set[str]:
 
 
 def _private(rows: RowTable) -> NDArray[np.bool_]:
-    if rows.spec.row_class.__module__ == collection.__name__:
+    if rows.spec.name in COLLECTION:
         return np.zeros(len(rows), bool)
     return np.array(rows.column("private").tolist(), bool)
 

@@ -121,6 +121,9 @@ TABLES: Mapping[str, TableSpec] = types.MappingProxyType(
 )
 """Every table by name, in a fixed order: a table stands after those it is about."""
 
+COLLECTION = frozenset(name for name, spec in TABLES.items() if spec.row_class.__module__ == collection.__name__)
+"""Tables of one collection; all others are of the reference."""
+
 
 def spec_of(row: Row) -> TableSpec:
     """The table a row belongs to."""

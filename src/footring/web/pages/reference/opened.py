@@ -14,20 +14,14 @@ from footring.reasoning.tell_sources import in_hundred
 from footring.records.known import at_once
 from footring.records.models import Act, Change, Role, Stored, User
 from footring.records.privacy import visible
-from footring.rows import TABLES, Column
+from footring.rows import COLLECTION, TABLES, Column
 from footring.web.access import allow
 from footring.web.pages.reference.called import RELATED, THINGS, WORD, called, rows, seen
 from footring.web.pages.reference.told import STANCE, claim_words, claims_of, source_words
 from footring.web.pages.reference.when import in_words
 from footring.web.pages.sources.weighed import open_to, weighed
 
-PRIVATE_ALWAYS = frozenset(
-    "people places instruments channels outings outing_lines pieces parts encounters letters talks photographs readings"
-    " corrections findings finding_answers attributions rejections conditions prices acquisitions leach_results"
-    " notes".split()
-)
-"""Tables that are no part of the reference: not opened here."""
-OPEN = tuple(table for table in TABLES if table not in PRIVATE_ALWAYS)
+OPEN = tuple(table for table in TABLES if table not in COLLECTION)
 
 
 @dataclass(frozen=True)
