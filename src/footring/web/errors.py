@@ -46,8 +46,13 @@ def why(error: Exception) -> str:
     return "the database cannot be reached" if lost else told
 
 
+def sentence(error: Exception) -> str:
+    """What is said of one of `FAILED`."""
+    return f"The collection could not be written or read: {why(error)}. Nothing was changed."
+
+
 def _failed(request: HttpRequest, error: Exception) -> HttpResponse:
-    return told(request, f"The collection could not be written or read: {why(error)}. Nothing was changed.", 503)
+    return told(request, sentence(error), 503)
 
 
 HEADINGS = {403: "Not let in", 404: "Not here", 500: "A fault of ours"}

@@ -238,9 +238,10 @@ def test_who_brings_no_token_is_told_in_a_sentence_what_to_bring(db):
     assert "make one under Settings" in answer.json()["detail"]
 
 
-def test_a_database_that_fails_is_told_in_a_sentence(keeper, monkeypatch):
+@pytest.mark.parametrize("error", [OperationalError("disk I/O error"), OSError(5, "disk I/O error")])
+def test_a_database_or_disk_that_fails_is_told_in_a_sentence(keeper, monkeypatch, error):
     def fails(*_):
-        raise OperationalError("disk I/O error")
+        raise error
 
     program = Program(keeper)
     monkeypatch.setattr("footring.web.api.reading.visible", fails)

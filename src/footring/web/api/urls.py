@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from django.conf import settings
 from django.core.exceptions import PermissionDenied, RequestDataTooBig
-from django.db import OperationalError
 from django.http import Http404, HttpRequest, HttpResponse
 from ninja import NinjaAPI
 from ninja.errors import AuthenticationError, ValidationError
@@ -13,7 +12,7 @@ import footring
 from footring.terms.errors import FootringError
 from footring.web.access import ANYONE, allow
 from footring.web.api import doing, reading
-from footring.web.errors import why
+from footring.web.errors import FAILED, sentence
 
 api = NinjaAPI(
     title="Footring",
@@ -72,10 +71,12 @@ def _too_long(request: HttpRequest, _: RequestDataTooBig) -> HttpResponse:
     return _told(request, f"more than {most} MB were sent: ask for less at once", 413)
 
 
-@api.exception_handler(OperationalError)
-def _failed(request: HttpRequest, error: OperationalError) -> HttpResponse:
-    return _told(request, f"the collection could not be written or read: {why(error)}. Nothing was changed", 503)
+def _failed(request: HttpRequest, error: Exception) -> HttpResponse:
+    return _told(request, sentence(error), 503)
 
+
+for _kind in FAILED:
+    api.add_exception_handler(_kind, _failed)
 
 urls = api.urls
 for _pattern in urls[0]:
