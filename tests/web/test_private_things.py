@@ -11,6 +11,7 @@ from footring.rows.collection import Attribution, Encounter, Piece, Place, Readi
 from footring.rows.reference_things import Customer, Decoration, Name, Source
 from footring.rows.statements import Claim, Number, Production
 from footring.web.api.tokens import new_token
+from footring.web.cells import names_of
 
 pytestmark = pytest.mark.django_db
 WORDS = ("Zedoary", "Xylander", "Quimby", "Wintergreen", "Vestibule")
@@ -109,6 +110,9 @@ def test_what_becomes_private_is_known_to_nobody_else_from_then_on(demo, keeper)
     before = known()
     assert before.to(keeper) is before and before.to(ann) is not before
     assert before.to(ann).reference.digest == open_to_all.reference.digest
+    named = {"line": "ossel.ormsley", "decoration": "z.decoration"}
+    assert names_of(before, named) == {"line": "Ormsley", "decoration": "Xylander"}
+    assert names_of(before.to(ann), named) == {"line": "Ormsley"}, "and not what stands last in its table"
     with act("told", keeper) as doing:
         doing.change("decorations", "z.decoration", private=False)
     assert known().to(ann) is known()

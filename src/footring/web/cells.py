@@ -27,7 +27,7 @@ def cell_in_words(named: Mapping[str, str]) -> str:
 
 
 def names_of(known: Known, ids: Mapping[str, str]) -> dict[str, str]:
-    """What the things of a cell are called in the reference.
+    """What the things of a cell are called in the reference; what it does not hold is left out.
 
     Parameters
     ----------
@@ -38,5 +38,6 @@ def names_of(known: Known, ids: Mapping[str, str]) -> dict[str, str]:
     found = {}
     for name, thing in ids.items():
         table = tables[str(TABLES["attributions"].column(name).refers_to)]
-        found[name] = str(table.text("name").value(table.ids.find(thing)))
+        if (row := table.ids.find(thing)) >= 0:
+            found[name] = str(table.text("name").value(row))
     return found
