@@ -61,9 +61,7 @@ def _table(rows: QuerySet[Shelved], user: User) -> Iterator[list[str | int]]:
         notes = _notes(pieces)
         things = {name: things_of(name, some) for name in SAID}
         for row in some:
-            cells = _cells(row, pieces[row.piece_id], things, user)
-            if may_change(user, pieces[row.piece_id]):
-                cells["notes"] = notes.get(row.piece_id)
+            cells = _cells(row, pieces[row.piece_id], things, notes.get(row.piece_id), user)
             yield [_plain(cells.get(column)) for column in HEADING]
 
 
@@ -73,7 +71,9 @@ def _plain(value: Any) -> str | int:
     return "" if value is None else str(value)
 
 
-def _cells(row: Shelved, piece: Stored, things: dict[str, dict[str, Stored]], user: User) -> dict[str, Any]:
+def _cells(
+    row: Shelved, piece: Stored, things: dict[str, dict[str, Stored]], notes: str | None, user: User
+) -> dict[str, Any]:
     own = may_change(user, piece)
     cells = {
         "id": piece.pk, "name": piece.name, "number": row.number, "settled": _yes(row.settled),
@@ -86,6 +86,7 @@ def _cells(row: Shelved, piece: Stored, things: dict[str, dict[str, Stored]], us
         cells[name] = thing if thing and (own or not thing.private) else ""
     if own:
         cells |= {"place": piece.place, "owner": piece.owner, "met": row.met, "private": _yes(piece.private)}
+        cells["notes"] = notes
     return cells
 
 
